@@ -1,0 +1,1 @@
+"""Text to Book: strict YAML with positions, quantities, the schema of studio and recipe files."""

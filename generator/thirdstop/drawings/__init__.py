@@ -1,0 +1,1 @@
+"""Staging to SVG: true-scale technical drawings. Computes no physics."""

@@ -1,0 +1,1 @@
+"""Staging to Readings: the exposure engine. Knows no files, no HTML and no recipe text."""

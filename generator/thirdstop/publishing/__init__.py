@@ -1,0 +1,1 @@
+"""Writing the site: switched in whole, links checked, unchanged files kept."""

@@ -1,0 +1,1 @@
+"""Recipe and studio to Staging: everything in metres, with shape and material."""
