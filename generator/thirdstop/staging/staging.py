@@ -38,7 +38,7 @@ class Door:
 
 @dataclass(frozen=True, eq=False)
 class Fixed:
-    """A fixed thing in the room as an upright box: footprint, shape (4, 2), and its heights above the floor."""
+    """A fixed thing in the room as an upright box: footprint, shape (4, 2), and its heights."""
 
     name: str
     footprint_m: Array
