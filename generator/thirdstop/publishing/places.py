@@ -1,0 +1,143 @@
+"""Which folders thirdstop may publish into, and how it knows its own.
+
+A site that thirdstop wrote holds a marker: a list of every file with its SHA-256, in the manner of
+sha256sum. A folder is ours when nothing is in it but files of that list.
+"""
+
+import hashlib
+import stat
+from collections.abc import Iterator, Mapping
+from pathlib import Path, PurePosixPath
+
+from thirdstop.errors import PublishingError
+
+MARKER = ".thirdstop-site"
+MARKER_HEAD = "# thirdstop wrote these files; it replaces them all when it publishes again."
+KEPT = ".gitignore"
+"""The one file of the person's own that stays in a published folder."""
+
+LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+"""What desktops leave in any folder they show; no reason to refuse, and not kept."""
+
+
+def marker_text(files: Mapping[str, bytes]) -> bytes:
+    """The marker of a site of these files, sorted by path."""
+    lines = [f"{hashlib.sha256(data).hexdigest()}  {path}" for path, data in sorted(files.items())]
+    return "\n".join([MARKER_HEAD, *lines, ""]).encode()
+
+
+def listed(folder: Path) -> frozenset[str]:
+    """Paths that the folder's marker lists; empty where there is no marker of ours."""
+    marker = folder / MARKER
+    if not is_plain_file(marker):
+        return frozenset()
+    head, *lines = marker.read_text("utf-8", errors="replace").splitlines() or [""]
+    if head != MARKER_HEAD:
+        return frozenset()
+    return frozenset(line[66:] for line in lines)
+
+
+def is_plain_file(path: Path) -> bool:
+    """A regular file, not a link to one."""
+    try:
+        return stat.S_ISREG(path.lstat().st_mode)
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+
+
+def is_plain_folder(path: Path) -> bool:
+    """A folder, not a link to one."""
+    try:
+        return stat.S_ISDIR(path.lstat().st_mode)
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+
+
+def is_there(path: Path) -> bool:
+    """Something has this name, be it a link that leads nowhere."""
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    return True
+
+
+def everything_in(folder: Path) -> Iterator[Path]:
+    """Every entry below the folder, sorted, links not followed, folders before what is in them."""
+    for entry in sorted(folder.iterdir()):
+        yield entry
+        if is_plain_folder(entry):
+            yield from everything_in(entry)
+
+
+def foreign(folder: Path) -> Path | None:
+    """The first thing in the folder that thirdstop did not put there; None if there is none."""
+    ours = listed(folder)
+    folders = {str(parent) for path in ours for parent in PurePosixPath(path).parents}
+    for entry in everything_in(folder):
+        name = entry.relative_to(folder).as_posix()
+        plain = is_plain_file(entry)
+        # The marker's own name is ours even where a kill left it half written.
+        if plain and (name in ours or name in (KEPT, MARKER) or entry.name in LITTER):
+            continue
+        if is_plain_folder(entry) and name in folders:
+            continue
+        return entry
+    return None
+
+
+def require_ours(folder: Path) -> None:
+    """Pass if the folder isn't there, is empty, holds its .gitignore alone, or is a site of ours.
+
+    Raises PublishingError naming what is in the way.
+    """
+    if not is_there(folder):
+        return
+    if folder.is_symlink():
+        raise PublishingError(f"{folder} is a link; name the folder itself")
+    if not is_plain_folder(folder):
+        raise PublishingError(f"{folder} is not a folder")
+    stranger = foreign(folder)
+    if stranger is None:
+        return
+    kind = "is a link" if stranger.is_symlink() else "was not written by thirdstop"
+    raise PublishingError(
+        f"{stranger} {kind}; publishing would delete it: move it away, or publish into an empty folder"
+    )
+
+
+def require_apart(out: Path, book: Path) -> None:
+    """Refuse a folder that is the book, holds the book, or lies in its recipes or pages.
+
+    Raises PublishingError. Links in either path are followed before they are compared.
+    """
+    out, book = out.resolve(), book.resolve()
+    if book == out or book.is_relative_to(out):
+        raise PublishingError(
+            f"{out} holds the book; publish into a folder of its own, such as {book / 'site'}"
+        )
+    for name in ("recipes", "pages", "themes"):
+        source = book / name
+        if out.is_relative_to(source):
+            raise PublishingError(f"{out} is inside the book's {name}; publish into a folder of its own")
+
+
+def require_safe_names(files: Mapping[str, bytes]) -> None:
+    """Refuse names that would leave the folder, hide the marker, or fall together on another system.
+
+    Raises PublishingError naming the first such path.
+    """
+    seen: dict[str, str] = {}
+    for path in sorted(files):
+        parts = path.split("/")
+        if any(part in ("", ".", "..") for part in parts) or "\\" in path or "\0" in path or "\n" in path:
+            raise PublishingError(f"'{path}' is not a file name that a site can have")
+        if path in (MARKER, KEPT):
+            raise PublishingError(f"'{path}' is kept for thirdstop's own use")
+        other = seen.setdefault(path.casefold(), path)
+        if other != path:
+            raise PublishingError(f"'{other}' and '{path}' differ only by capitals")
+    for path in sorted(files):
+        for parent in PurePosixPath(path).parents:
+            if str(parent).casefold() in seen:
+                raise PublishingError(f"'{parent}' would be a file and a folder at once")

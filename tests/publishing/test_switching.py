@@ -1,0 +1,251 @@
+"""A site is switched in whole, or not at all."""
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+from thirdstop.errors import PublishingError
+from thirdstop.publishing import places, switching
+from thirdstop.publishing.exchange import exchange
+from thirdstop.publishing.switching import Place, Swap, holding
+
+FORMER = {"index.html": b"old index", "static/style.css": b"same", "gone/page.html": b"old page"}
+NEW = {"index.html": b"new index", "static/style.css": b"same", "fresh/page.html": b"new page"}
+
+# The child counts every call that Python reports to audit hooks (open, rename, link, mkdir, unlink, rmdir,
+# listing, dlsym before the exchange ...) once publishing has begun, and kills itself at the given one.
+CHILD = """
+import os, signal, sys
+from pathlib import Path
+from thirdstop.publishing import switching
+out, at, by_exchange = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3] == "exchange"
+files = {files!r}
+count = 0
+def watch(event, args):
+    global count
+    if event.split(".")[0] in ("open", "os", "shutil", "ctypes", "fcntl", "pathlib"):
+        count += 1
+        if count == at:
+            os.kill(os.getpid(), signal.SIGKILL)
+swap = switching.exchange if by_exchange else (lambda one, other: False)
+import ctypes, fcntl
+sys.addaudithook(watch)
+with switching.holding(out, swap=swap) as place:
+    place.switch(files)
+print(count)
+"""
+
+
+def never(one: Path, other: Path) -> bool:
+    """A system without exchange."""
+    return False
+
+
+def publish(out: Path, files: Mapping[str, bytes], swap: Swap = exchange) -> switching.Switched:
+    with holding(out, swap=swap) as place:
+        return place.switch(files)
+
+
+def contents(folder: Path) -> dict[str, bytes] | None:
+    """What a reader finds, without the marker; None if the folder is not there."""
+    if not folder.exists():
+        return None
+    files = {path.relative_to(folder).as_posix(): path for path in folder.rglob("*") if path.is_file()}
+    return {name: path.read_bytes() for name, path in files.items() if name != places.MARKER}
+
+
+def run_child(out: Path, at: int, way: str) -> subprocess.CompletedProcess[str]:
+    script = CHILD.replace("{files!r}", repr(NEW))
+    return subprocess.run(
+        [sys.executable, "-S", "-c", script, str(out), str(at), way],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(Path(switching.__file__).parents[2])},
+    )
+
+
+@pytest.mark.parametrize("way", ["exchange", "journal"])
+def test_a_kill_at_any_system_call_leaves_one_site_whole(tmp_path: Path, way: str) -> None:
+    """Killed before each of its file-system calls in turn, a run leaves the former site or the new one, or,
+    by journal alone, none until the next run completes the switch; nothing is left beside it then.
+    """
+    out = tmp_path / "site"
+    swap = exchange if way == "exchange" else never
+    publish(out, FORMER, swap)
+    seen: set[str] = set()
+    for at in range(1, 1000):
+        done = run_child(out, at, way)
+        if done.returncode == 0:
+            break
+        assert done.returncode == -signal.SIGKILL, done.stderr
+        seen.add(_what_stands(out, way))
+        with holding(out, swap=swap):  # completes or clears away, and writes nothing itself
+            pass
+        assert contents(out) in (FORMER, NEW)
+        assert [path.name for path in tmp_path.iterdir()] == ["site"]
+        publish(out, FORMER, swap)
+
+    assert at > 40, "the child was hardly ever killed"
+    assert seen == {"former", "new"} | ({"none"} if way == "journal" else set())
+    assert contents(out) == NEW
+
+
+def _what_stands(out: Path, way: str) -> str:
+    found = contents(out)
+    if found is None:
+        assert way == "journal"
+        return "none"
+    assert found in (FORMER, NEW)
+    return "former" if found == FORMER else "new"
+
+
+@pytest.mark.parametrize("way", ["exchange", "journal"])
+def test_a_kill_between_the_renames_is_completed_as_the_new_site(tmp_path: Path, way: str) -> None:
+    """What the journal calls complete is switched in by the next run, even where that run writes nothing."""
+    out = tmp_path / "site"
+    publish(out, FORMER)
+    place = Place(out)
+    shutil.copytree(out, place.next)
+    (place.next / "index.html").write_bytes(b"complete")
+    out.rename(place.former)
+    place.journal.write_bytes(switching.JOURNAL_TEXT)
+    with holding(out, swap=exchange if way == "exchange" else never):
+        pass
+
+    assert contents(out) == {**FORMER, "index.html": b"complete"}
+    assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+def test_this_system_can_exchange(tmp_path: Path) -> None:
+    """On Linux the exchange path is the one really taken, not the journal."""
+    if not sys.platform.startswith("linux"):
+        pytest.skip("exchange is Linux's")
+    publish(tmp_path / "site", FORMER)
+
+    assert publish(tmp_path / "site", NEW).how == "exchange"
+
+
+@pytest.mark.parametrize("swap", [exchange, never])
+def test_unchanged_files_keep_bytes_and_times(tmp_path: Path, swap: Swap) -> None:
+    """A file with the same bytes keeps its modification time; the others are counted as what they are."""
+    out = tmp_path / "site"
+    publish(out, FORMER, swap)
+    os.utime(out / "static/style.css", (1_000_000_000, 1_000_000_000))
+    done = publish(out, NEW, swap)
+
+    assert (out / "static/style.css").stat().st_mtime == 1_000_000_000
+    assert done.written == ("fresh/page.html", "index.html")
+    assert done.kept == ("static/style.css",)
+    assert done.removed == ("gone/page.html",)
+
+
+def test_the_same_site_again_touches_nothing(tmp_path: Path) -> None:
+    """Publishing the same bytes leaves the very folder, no switch."""
+    out = tmp_path / "site"
+    publish(out, NEW)
+    before = out.stat()
+    done = publish(out, NEW)
+
+    assert done.how == "unchanged"
+    assert (out.stat().st_ino, out.stat().st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
+
+
+@pytest.mark.parametrize("swap", [exchange, never])
+def test_the_gitignore_stays(tmp_path: Path, swap: Swap) -> None:
+    """A folder that holds its .gitignore alone may be published into, and keeps it byte for byte."""
+    out = tmp_path / "site"
+    out.mkdir()
+    (out / ".gitignore").write_bytes(b"*\n!.gitignore\n")
+    publish(out, FORMER, swap)
+    publish(out, NEW, swap)
+
+    assert contents(out) == {**NEW, ".gitignore": b"*\n!.gitignore\n"}
+
+
+def test_a_second_run_is_refused_and_told_who_holds_the_lock(tmp_path: Path) -> None:
+    """While one run holds the folder another one is refused, naming the first one's process."""
+    out = tmp_path / "site"
+    with holding(out):
+        child = run_child(out, 0, "exchange")
+
+    assert child.returncode == 1
+    assert f"another run is publishing here (process {os.getpid()}); wait for it to end" in child.stderr
+    assert not out.exists()
+    assert publish(out, NEW).how == "first"
+
+
+def test_a_fault_while_writing_leaves_the_former_site(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk in the middle of the new site changes nothing and leaves nothing beside."""
+    out = tmp_path / "site"
+    publish(out, FORMER)
+
+    def full(handle: int) -> None:
+        if (out.parent / ".site.thirdstop-next/index.html").exists():
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(PublishingError, match=r"the former one stands: .*No space left"):
+        publish(out, NEW)
+
+    assert contents(out) == FORMER
+    assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+def test_a_fault_between_the_renames_puts_the_former_site_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """If the new site can't be renamed in, the former one gets its name back at once."""
+    out = tmp_path / "site"
+    publish(out, FORMER, never)
+    rename = Path.rename
+
+    def stubborn(self: Path, target: Path) -> Path:
+        if self.name.endswith("-next"):
+            raise OSError(13, "Permission denied")
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", stubborn)
+    with pytest.raises(PublishingError, match="the former one stands"):
+        publish(out, NEW, never)
+
+    assert contents(out) == FORMER
+    assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+def test_a_marker_torn_by_a_kill_is_still_ours(tmp_path: Path) -> None:
+    """A new site that was killed while its marker was being written is cleared away, not refused."""
+    out = tmp_path / "site"
+    publish(out, FORMER)
+    place = Place(out)
+    place.next.mkdir()
+    (place.next / places.MARKER).write_bytes(places.marker_text(NEW)[:20])
+    publish(out, NEW)
+
+    assert contents(out) == NEW
+
+
+def test_without_hard_links_files_are_copied_with_their_times(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a file system without hard links unchanged files keep their times all the same."""
+
+    def none(*args: object, **kwargs: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    monkeypatch.setattr(os, "link", none)
+    out = tmp_path / "site"
+    publish(out, FORMER)
+    os.utime(out / "static/style.css", (1_000_000_000, 1_000_000_000))
+    publish(out, NEW)
+
+    assert (out / "static/style.css").stat().st_mtime == 1_000_000_000
+    assert contents(out) == NEW
