@@ -1,0 +1,100 @@
+"""A broken link is found, wherever it stands."""
+
+import pytest
+
+from thirdstop.publishing.links import broken_links
+
+SITE = {
+    "index.html": b'<h1 id="top">House</h1><a href="recipes/hat/index.html#steps">Hat</a>'
+    b'<img src="static/a.png">',
+    "recipes/hat/index.html": b'<a href="../../index.html">House</a><h2 id="steps">Steps</h2>'
+    b'<a href="#steps">Steps</a>',
+    "static/a.png": b"png",
+    "static/site.css": b"@font-face { src: url('a.png') }",
+}
+
+
+def found(body: str, page: str = "recipes/hat/card.html") -> list[str]:
+    return [str(fault) for fault in broken_links({**SITE, page: body.encode()})]
+
+
+def test_a_whole_site_has_no_faults() -> None:
+    """Links up and down, anchors and pictures that are there are fine."""
+    assert broken_links(SITE) == []
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<a href="index.html">',
+        '<a href="index.html#steps">',
+        '<a href="?paper=A5">',
+        '<a href="index.html?x=1#steps">',
+        '<a href="../../static/../index.html">',
+        '<a href="https://example.org/nothing">',
+        '<a href="mailto:someone@example.org">',
+        '<img src="data:image/png;base64,AA==">',
+        '<p id="a"></p><p aria-labelledby="a"></p>',
+        '<svg><clipPath id="c"/><rect clip-path="url(#c)"/><use href="#c"/></svg>',
+        '<a href="#">',
+    ],
+)
+def test_good_links(body: str) -> None:
+    """What works from a plain folder is no fault."""
+    assert found(body) == []
+
+
+@pytest.mark.parametrize(
+    ("body", "message"),
+    [
+        ('<a href="gone.html">', "1:1: leads to a page that isn't there; given: gone.html"),
+        ('x\n <a href="gone.html">', "2:2: leads to a page that isn't there; given: gone.html"),
+        ('<a href="../hat/">', "1:1: leads to a page that isn't there; given: ../hat/"),
+        ('<a href="..">', "1:1: leads to a page that isn't there; given: .."),
+        (
+            '<a href="../../../index.html">',
+            "1:1: leads to a page that isn't there; given: ../../../index.html",
+        ),
+        ('<a href="Index.html">', "1:1: leads to a page that isn't there; given: Index.html"),
+        (
+            '<a href="index.html#gone">',
+            "1:1: leads to a place that isn't on that page; given: index.html#gone",
+        ),
+        ('<a href="#gone">', "1:1: leads to a place that isn't on that page; given: #gone"),
+        ('<img src="b.png">', "1:1: leads to a page that isn't there; given: b.png"),
+        ('<img srcset="b.png 2x">', "1:1: leads to a page that isn't there; given: b.png"),
+        ('<p aria-labelledby="gone">', "1:1: leads to a place that isn't on that page; given: #gone"),
+        ('<rect clip-path="url(#gone)"/>', "1:1: leads to a place that isn't on that page; given: #gone"),
+        (
+            '<a href="/index.html">',
+            "1:1: a link must be relative, so that the site works from any folder; given: /index.html",
+        ),
+        (
+            '<a href="//example.org/">',
+            "1:1: a link must be relative, so that the site works from any folder; given: //example.org/",
+        ),
+        (
+            '<a href="http://example.org/">',
+            "1:1: a link may be https or mailto, not http; given: http://example.org/",
+        ),
+        (
+            '<a href="javascript:x()">',
+            "1:1: a link may be https or mailto, not javascript; given: javascript:x()",
+        ),
+        (
+            '<script src="https://example.org/a.js">',
+            "1:1: a page may not fetch anything from elsewhere; given: https://example.org/a.js",
+        ),
+        ('<p id="a"></p><p id="a"></p>', "1:15: this id stands on the page twice; given: a"),
+    ],
+)
+def test_broken_links(body: str, message: str) -> None:
+    """Each fault names the page, the place in it, and the target."""
+    assert found(body) == [f"recipes/hat/card.html:{message}"]
+
+
+def test_a_stylesheet_is_read_too() -> None:
+    """A font that isn't there is a fault of the stylesheet."""
+    assert found("@font-face {\n  src: url(gone.woff2) }", "static/more.css") == [
+        "static/more.css:2:1: leads to a page that isn't there; given: gone.woff2"
+    ]
