@@ -1,7 +1,11 @@
 """What a check says."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from thirdstop.exposure.readings import Readings
+from thirdstop.staging.staging import Staging
 
 Verdict: TypeAlias = Literal["pass", "look", "halt"]
 
@@ -25,3 +29,19 @@ class Finding:
     unit: str = ""
     safety: bool = False
     """A halt on safety stands at the top of every page of the recipe."""
+
+
+Run: TypeAlias = Callable[[Staging, Readings], list[Finding]]
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check: what the pages call it, why it is made, and what does it."""
+
+    name: str
+    """Page anchor and `Finding.check`: 'in-frame'."""
+    title: str
+    """Heading, as people say it."""
+    run: Run
+    explains: str
+    """A paragraph for the page: what is computed, with which limit, and what is left out."""
