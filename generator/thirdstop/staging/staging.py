@@ -89,6 +89,13 @@ class CameraView:
     tan_half_upright: float
     distance_m: float
     """From the focal-plane mark to the nose."""
+    image_distance_m: float = 0.0
+    """From the lens (its thin-lens centre) back to the focal plane, focused on the nose."""
+
+    @property
+    def lens_m(self) -> Vec:
+        """The thin-lens centre: apex of the field."""
+        return self.focal_plane_m + self.image_distance_m * self.forward
 
 
 @dataclass(frozen=True, eq=False)
@@ -221,7 +228,41 @@ class MeterPlace:
     ambient_lux: float | None = None
 
 
+@dataclass(frozen=True, eq=False)
+class MeteredOutput:
+    """A lamp's output known by one metered reading on its axis."""
+
+    f_number: float
+    iso: float
+    receptor: Literal["flat", "dome"]
+    distance_m: float
+    click: int
+    room: Scene | None = None
+    """For a reading in the open room: the bare room with the face at unit luminance and the one point; None
+    where the room's return was masked off."""
+
+
 @dataclass(frozen=True)
+class GuideNumberOutput:
+    """A lamp's output known by a guide number in metres, at full power, for a flat receptor."""
+
+    guide_number_m: float
+    iso: float
+
+
+@dataclass(frozen=True)
+class EnergyOutput:
+    """A lamp's output estimated from stored energy: efficacy in lm·s/J, the share that leaves the face."""
+
+    energy_j: float
+    efficacy_lm_s_j: float
+    passes: float
+
+
+Output: TypeAlias = MeteredOutput | GuideNumberOutput | EnergyOutput
+
+
+@dataclass(frozen=True, eq=False)
 class LampPlace:
     """An emitter's power as people set it."""
 
@@ -235,7 +276,10 @@ class LampPlace:
     """The click that the recipe states; None where it is to be found."""
     level_stops: float | None
     """Wanted at the backdrop behind the head, from the key reading, when the click is to be found by that."""
-    energy_j: float | None
+    output: Output
+    axial_loss_stops: float
+    """What a grid and a gel take on the axis, together."""
+    energy_j: float
     output_known_by: str
     """In words: 'metered', 'guide number', 'watt-seconds, assumed efficacy'."""
     output_spread_stops: float
@@ -269,3 +313,10 @@ class Staging:
     def key(self) -> str:
         """Name of the key's emitter: the first lamp of the recipe."""
         return self.lamps[0].emitter
+
+    def item(self, name: str) -> Item:
+        """The numbered thing of that name; KeyError where there is none."""
+        for item in self.items:
+            if item.name == name:
+                return item
+        raise KeyError(name)

@@ -1,0 +1,127 @@
+"""Where a face looks: at a target, between two, or by lean and swing. Aim wins over numbers."""
+
+import re
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from thirdstop.book.marks import near
+from thirdstop.book.quantities import Offset
+from thirdstop.book.recipe import Aim
+from thirdstop.staging.problems import Path, Problems
+from thirdstop.staging.sitter import Sitter
+from thirdstop.staging.staging import Room
+from thirdstop.staging.vectors import TO_CAMERA, direction_at, unit, vec
+from thirdstop.typed import Vec
+
+_BETWEEN = re.compile(r"between (.+) and (.+)")
+
+OFFSETS: dict[str, Vec] = {
+    "toward camera": TO_CAMERA,
+    "away from camera": -TO_CAMERA,
+    "camera-left": vec(-1, 0, 0),
+    "camera-right": vec(1, 0, 0),
+    "up": vec(0, 0, 1),
+    "down": vec(0, 0, -1),
+}
+
+
+@dataclass(eq=False)
+class Targets:
+    """What can be aimed at: places by name, and directions for walls, ceiling and floor."""
+
+    places: dict[str, Vec] = field(default_factory=dict)
+    directions: dict[str, Vec] = field(default_factory=dict)
+
+    @property
+    def names(self) -> list[str]:
+        """Every name, in order."""
+        return [*self.places, *self.directions]
+
+
+def targets_of(sitters: tuple[Sitter, ...], room: Room, sheet_y_m: float, lens_m: Vec) -> Targets:
+    """The sitters' faces and bodies, the backdrop, the camera, and straight at walls, ceiling and floor."""
+    targets = Targets()
+    for index, sitter in enumerate(sitters):
+        prefix = "" if index == 0 else f"{sitter.place.name} "
+        for name, place_m in _of_sitter(sitter).items():
+            targets.places[prefix + name] = place_m
+    nose_m = sitters[0].place.nose_m
+    targets.places["backdrop"] = vec(0.0, sheet_y_m, float(nose_m[2]))
+    targets.places["camera"] = lens_m
+    targets.directions |= {
+        "left wall": vec(-1, 0, 0),
+        "right wall": vec(1, 0, 0),
+        "back wall": vec(0, 1, 0),
+        "front wall": vec(0, -1, 0),
+        "ceiling": vec(0, 0, 1),
+        "floor": vec(0, 0, -1),
+    }
+    return targets
+
+
+def _of_sitter(sitter: Sitter) -> dict[str, Vec]:
+    place, head = sitter.place, sitter.head
+    a, b, c = (float(axis) for axis in head.semi_axes_m)
+    left_cheek, _ = head.skin_facing(60.0, -0.035)
+    right_cheek, _ = head.skin_facing(-60.0, -0.035)
+    return {
+        "nose": place.nose_m,
+        "face": place.nose_m,
+        "eyes": place.eyes_m.mean(axis=0),
+        "chin": head.at(0.0, -0.55 * b, -0.9 * c),
+        "left cheek": left_cheek,
+        "right cheek": right_cheek,
+        "left ear": head.at(a, 0.01, 0.0),
+        "right ear": head.at(-a, 0.01, 0.0),
+        "hair": head.at(0.0, 0.5 * b, 0.85 * c),
+        "chest": sitter.chest_m,
+        "hands": sitter.hands_m,
+        "feet": sitter.feet_m,
+    }
+
+
+def aim_of(
+    aim: str | Aim, centre_m: Vec, targets: Targets, problems: Problems, path: Path
+) -> tuple[Vec, str]:
+    """Unit direction in which the face looks, and the aim in words."""
+    if isinstance(aim, str):
+        return _at_target(aim, (), centre_m, targets, problems, path)
+    if aim.at is not None:
+        if aim.lean is not None or aim.swing is not None:
+            problems.add(path, "an aim has a target, or lean and swing, not both", aim.at, "one of the two")
+        offsets = tuple(aim.off) if aim.off is not None else ()
+        return _at_target(aim.at, offsets, centre_m, targets, problems, (*path, "at"))
+    if aim.lean is None or aim.swing is None:
+        problems.add(path, "an aim needs a target, or both lean and swing", "", "at: nose")
+        return TO_CAMERA, ""
+    return direction_at(aim.swing.deg, aim.lean.deg), "by lean and swing"
+
+
+def _at_target(
+    name: str, offsets: tuple[Offset, ...], centre_m: Vec, targets: Targets, problems: Problems, path: Path
+) -> tuple[Vec, str]:
+    words = ", ".join([name, *(str(offset) for offset in offsets)])
+    match = _BETWEEN.fullmatch(name)
+    names = [match[1], match[2]] if match else [name]
+    places = []
+    for one in names:
+        if one in targets.directions and not match:
+            return targets.directions[one], words
+        if one not in targets.places:
+            best = near(one, targets.names)
+            problems.add(path, "there is nothing of this name to aim at", one, best or "nose, backdrop, …")
+            return TO_CAMERA, words
+        places.append(targets.places[one])
+    shift = np.zeros(3)
+    for offset in offsets:
+        shift = shift + offset.m * OFFSETS[offset.direction]
+    if any(float(np.linalg.norm(place + shift - centre_m)) < 1e-6 for place in places):
+        problems.add(path, "a thing can't aim at the place where it stands", name, "another target")
+        return TO_CAMERA, words
+    directions = [unit(place + shift - centre_m) for place in places]
+    total = np.sum(directions, axis=0)
+    if float(np.linalg.norm(total)) < 1e-6:
+        problems.add(path, "these two lie in exactly opposite directions", name, "one target")
+        return directions[0], words
+    return unit(total), words

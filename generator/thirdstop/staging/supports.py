@@ -1,0 +1,142 @@
+"""What holds a thing up: stands, booms, bags, from the recipe's words and the studio's gear."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.book.quantities import Turn
+from thirdstop.book.recipe import Holder
+from thirdstop.book.studio import BoomModel, StandModel, Studio
+from thirdstop.staging.lookup import find
+from thirdstop.staging.problems import Path, Problems
+from thirdstop.staging.staging import Support
+from thirdstop.staging.vectors import bearing_direction, vec
+from thirdstop.typed import Vec
+
+_SIDES: dict[str, float] = {"camera-right": 90.0, "camera-left": -90.0, "camera": 0.0, "behind": 180.0}
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """What is to be held: where it is taken hold of, and its mass."""
+
+    mount_m: Vec
+    mass_kg: float
+    name: str
+
+
+def support_of(
+    holder: str | Holder | None, load: Load, studio: Studio, problems: Problems, path: Path
+) -> Support | None:
+    """The stand under a load, or None where it is held by hand or lies on the lap."""
+    if holder is None:
+        return None
+    if isinstance(holder, str):
+        holder = Holder.model_validate({"with": holder})
+        name_path = path
+    else:
+        name_path = (*path, "with")
+    bag_kg = _bag(holder, studio, problems, path)
+    boom = next((boom for boom in studio.booms if boom.name == holder.with_), None)
+    if boom is not None:
+        return _on_boom(holder, boom, load, bag_kg, studio, problems, path)
+    gear: list[StandModel | BoomModel] = [*studio.stands, *studio.booms]
+    stand = find(gear, holder.with_, "stand or boom", problems, name_path)
+    if not isinstance(stand, StandModel):
+        return None
+    base = _base(holder, vec(float(load.mount_m[0]), float(load.mount_m[1]), 0.0))
+    _reaches(stand, load, problems, path)
+    return Support(
+        stand=stand.name,
+        base_m=base,
+        column_top_m=vec(float(base[0]), float(base[1]), float(load.mount_m[2])),
+        leg_reach_m=stand.leg_reach.m,
+        stand_mass_kg=stand.mass.kg,
+        load_m=load.mount_m,
+        load_mass_kg=load.mass_kg,
+        bag_mass_kg=bag_kg,
+        stand_max_m=stand.highest.m,
+        stand_min_m=stand.lowest.m,
+    )
+
+
+def _bag(holder: Holder, studio: Studio, problems: Problems, path: Path) -> float:
+    if holder.bag is None:
+        return 0.0
+    bag = find(studio.bags, holder.bag, "bag", problems, (*path, "bag"))
+    return bag.mass.kg if bag is not None else 0.0
+
+
+def _base(holder: Holder, usual: Vec) -> Vec:
+    if holder.base is None:
+        return usual
+    return vec(holder.base.across.m, -holder.base.along.m, 0.0)
+
+
+def _on_boom(
+    holder: Holder, boom: BoomModel, load: Load, bag_kg: float, studio: Studio, problems: Problems, path: Path
+) -> Support | None:
+    stand = find(studio.stands, boom.stand, "stand", Problems(problems.marks), path)
+    if stand is None:
+        return None
+    reach_m = holder.reach.m if holder.reach is not None else boom.longest.m
+    if reach_m > boom.longest.m + 1e-9:
+        problems.add(
+            (*path, "reach"),
+            f"the boom '{boom.name}' reaches {boom.longest.m:.2f} m at most",
+            str(holder.reach),
+            f"{boom.longest.m:.2f} m or less",
+        )
+    side_deg, words = _side(holder)
+    usual: Vec = vec(float(load.mount_m[0]), float(load.mount_m[1]), 0.0) + reach_m * bearing_direction(
+        side_deg
+    )
+    base = _base(holder, usual)
+    _reaches(stand, load, problems, path)
+    if holder.base is not None:
+        reach_m = float(np.hypot(*(base - load.mount_m)[:2]))
+    return Support(
+        stand=stand.name,
+        base_m=base,
+        column_top_m=vec(float(base[0]), float(base[1]), float(load.mount_m[2])),
+        leg_reach_m=stand.leg_reach.m,
+        stand_mass_kg=stand.mass.kg,
+        load_m=load.mount_m,
+        load_mass_kg=load.mass_kg,
+        boom=boom.name,
+        boom_mass_kg=boom.mass.kg,
+        boom_reach_m=reach_m,
+        boom_rear_m=boom.rear.m,
+        boom_side=words,
+        bag_mass_kg=bag_kg,
+        stand_max_m=stand.highest.m,
+        stand_min_m=stand.lowest.m,
+    )
+
+
+def _side(holder: Holder) -> tuple[float, str]:
+    if holder.from_ is None:
+        return 90.0, "camera-right"
+    if isinstance(holder.from_, Turn):
+        return holder.from_.deg, str(holder.from_)
+    return _SIDES[holder.from_], holder.from_
+
+
+def _reaches(stand: StandModel, load: Load, problems: Problems, path: Path) -> None:
+    height_m = float(load.mount_m[2])
+    if height_m > stand.highest.m + 1e-9:
+        problems.add(
+            path,
+            f"{load.name} hangs {height_m:.2f} m high; "
+            f"the stand '{stand.name}' goes up to {stand.highest.m:.2f} m",
+            stand.name,
+            "a taller stand, or a lower place",
+        )
+    elif height_m < stand.lowest.m - 1e-9:
+        problems.add(
+            path,
+            f"{load.name} hangs {height_m:.2f} m high; "
+            f"the stand '{stand.name}' is {stand.lowest.m:.2f} m at its lowest",
+            stand.name,
+            "a lower stand, a boom, or a higher place",
+        )
