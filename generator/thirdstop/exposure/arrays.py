@@ -1,0 +1,9 @@
+"""Array aliases of the exposure engine beside those of `typed`."""
+
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Index: TypeAlias = NDArray[np.signedinteger[Any]]
+"""Whole numbers that index something; the docstring says what."""

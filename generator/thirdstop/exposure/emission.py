@@ -1,0 +1,83 @@
+"""How the luminous face of a lamp shines: relative luminance against the angle from its normal."""
+
+import math
+
+import numpy as np
+
+from thirdstop.staging.shapes import Beam, Emission, Emitter, Gridded, Outline
+from thirdstop.typed import Array, Vec
+
+_OCTAGON = 8.0 * (math.sqrt(2.0) - 1.0)
+_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
+
+
+def relative_luminance(emission: Emission, cosine: Array) -> Array:
+    """Luminance over the luminance along the normal, same shape as `cosine`; 0 behind the face."""
+    front = np.maximum(cosine, 0.0)
+    if isinstance(emission, Gridded):
+        tangent = np.sqrt(np.maximum(1.0 - front * front, 0.0)) / np.maximum(front, 1e-12)
+        return np.maximum(0.0, 1.0 - tangent / math.tan(math.radians(emission.cutoff_deg)))
+    if isinstance(emission, Beam):
+        return np.asarray(np.power(front, beam_exponent(emission) - 1.0) * (cosine > 0))
+    return np.asarray(cosine > 0, dtype=float)
+
+
+def beam_exponent(beam: Beam) -> float:
+    """The n of a luminous intensity that goes as cosⁿ and is half at the half-angle; 1 at 60°."""
+    return math.log(0.5) / math.log(math.cos(math.radians(beam.half_angle_deg)))
+
+
+def projected_integral_sr(emission: Emission) -> float:
+    """∫ g(θ) cos θ dω over the half-space in front, in sr: light per unit area and axial luminance.
+
+    π for a Lambertian face, 2π/(n+1) for a beam, π(1 − c/tan c) for a grid with cut-off c.
+    """
+    if isinstance(emission, Gridded):
+        cutoff = math.radians(emission.cutoff_deg)
+        return math.pi * (1.0 - cutoff / math.tan(cutoff))
+    if isinstance(emission, Beam):
+        return 2.0 * math.pi / (beam_exponent(emission) + 1.0)
+    return math.pi
+
+
+def face_area_m2(outline: Outline, half_u_m: Vec, half_v_m: Vec) -> float:
+    """Area of a flat face with half-edges u and v, m²."""
+    share = {"rectangle": 4.0, "ellipse": math.pi, "octagon": _OCTAGON}[outline]
+    return share * float(np.linalg.norm(half_u_m) * np.linalg.norm(half_v_m))
+
+
+def face_samples(outline: Outline, count: int) -> Array:
+    """Places evenly spread over a face, shape (≤ count, 2), in half-widths; each stands for an equal area.
+
+    A rank-1 lattice with the golden ratio: its points never line up with a straight edge, as a square grid's
+    do. A disc takes it through the concentric map (Shirley & Chiu, A Low Distortion Map Between Disk and
+    Square, 1997); an octagon leaves out what falls off its corners.
+    """
+    if outline == "octagon":
+        square = _lattice(math.ceil(count * 4.0 / _OCTAGON))
+        return np.asarray(square[np.abs(square).sum(axis=1) < math.sqrt(2.0)])
+    square = _lattice(count)
+    return concentric(square) if outline == "ellipse" else square
+
+
+def _lattice(count: int) -> Array:
+    steps = np.arange(count)
+    across = (steps + 0.5) / count
+    along = np.mod(0.5 + steps * _GOLDEN, 1.0)
+    return 2.0 * np.stack([across, along], axis=1) - 1.0
+
+
+def concentric(square: Array) -> Array:
+    """Points of the square [-1, 1]² to the unit disc, area for area, shape (..., 2)."""
+    a, b = square[..., 0], square[..., 1]
+    wide = np.abs(a) > np.abs(b)
+    radius = np.where(wide, a, b)
+    safe = np.where(radius == 0, 1.0, radius)
+    angle = np.where(wide, (np.pi / 4) * b / safe, np.pi / 2 - (np.pi / 4) * a / safe)
+    return np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=-1)
+
+
+def emitter_samples_m(emitter: Emitter, count: int) -> Array:
+    """Places evenly spread over an emitter's face, shape (≤ count, 3), metres."""
+    uv = face_samples(emitter.outline, count)
+    return emitter.centre_m + uv[:, :1] * emitter.half_u_m + uv[:, 1:] * emitter.half_v_m

@@ -1,0 +1,137 @@
+"""What measuring points see: flat cells, body solids and metallised lobes, each by its own quadrature.
+
+Axes: k points, c cells of flat elements, m places on bodies, e emitters, s surfaces of the scene.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.exposure.bodies import Views, views
+from thirdstop.exposure.direct import direct_light
+from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
+from thirdstop.exposure.lobes import Mirror
+from thirdstop.exposure.mesh import Mesh
+from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, sight, transmission
+from thirdstop.staging.points import MeasuringPoint
+from thirdstop.staging.shapes import Emitter
+from thirdstop.staging.staging import Scene
+from thirdstop.typed import Array, Mask
+
+_EXACT = 2.5
+"""Exact factors for cells nearer than this many of their diagonals."""
+
+
+@dataclass(frozen=True, eq=False)
+class Receivers:
+    """The measuring points as arrays."""
+
+    place_m: Array
+    direction: Array
+    dome: Mask
+    seen: Sight
+
+
+def receivers(points: tuple[MeasuringPoint, ...], blockers: Blockers) -> Receivers:
+    """The points, prepared for tests of visibility."""
+    place = np.array([p.place_m for p in points]).reshape(-1, 3)
+    direction = np.array([p.direction for p in points]).reshape(-1, 3)
+    dome = np.array([p.receptor == "dome" for p in points], dtype=bool)
+    return Receivers(place, direction, dome, sight(blockers, place))
+
+
+def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, cells: Sight) -> Array:
+    """Illuminance at each point for unit luminance of each flat cell, shape (k, c)."""
+    cut = mesh.cells
+    normal = np.repeat(mesh.normal[: mesh.flat_count], 4, axis=0)
+    square = (
+        np.einsum("ki,ki->k", points.place_m, points.place_m)[:, None]
+        - 2.0 * points.place_m @ cut.place_m.T
+        + np.einsum("ci,ci->c", cut.place_m, cut.place_m)
+    )
+    square = np.maximum(square, 1e-10)
+    root = np.sqrt(square)
+    arriving = points.direction @ cut.place_m.T
+    arriving -= np.einsum("ki,ki->k", points.place_m, points.direction)[:, None]
+    leaving = points.place_m @ normal.T - np.einsum("ci,ci->c", cut.place_m, normal)
+    weight = receptor_weight(arriving / root, points.dome[:, None])
+    weight *= np.maximum(leaving, 0.0) / root * cut.area_m2 / square
+    diagonal = np.linalg.norm(cut.corners_m[:, 0] - cut.corners_m[:, 2], axis=1)
+    k, c = np.nonzero((root < _EXACT * diagonal) & (leaving > 0))
+    if len(k):
+        polygon = cut.corners_m[c] - points.place_m[k][:, None]
+        weight[k, c] = receptor_illuminance(polygon, points.direction[k], points.dome[k])
+    return np.asarray(weight * transmission(blockers, points.seen, cells))
+
+
+@dataclass(frozen=True, eq=False)
+class BodyView:
+    """What points see of bodies, with how much each place weighs. Axis m."""
+
+    view: Views
+    weight: Array
+    """Illuminance at the point for unit luminance there."""
+    seen: Sight
+
+
+def body_view(points: Receivers, blockers: Blockers, scene: Scene, quality: Quality) -> BodyView:
+    """The visible places on bodies that bear on a reading."""
+    found = views(scene, points.place_m, quality.body_samples)
+    offset = found.place_m - points.place_m[found.point]
+    offset /= np.maximum(np.linalg.norm(offset, axis=1, keepdims=True), 1e-12)
+    cosine = np.einsum("mi,mi->m", offset, points.direction[found.point])
+    weight = receptor_weight(cosine, points.dome[found.point]) * found.solid_angle_sr
+    seen = sight(blockers, found.place_m, on_solid=found.solid)
+    weight = weight * pair_transmission(blockers, points.seen[found.point], seen)
+    kept = np.flatnonzero(weight > 0)
+    view = Views(*(getattr(found, name)[kept] for name in Views.__dataclass_fields__))
+    return BodyView(view, weight[kept], seen[kept])
+
+
+def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, ...], samples: int) -> Array:
+    """The lamps' light where points look at bodies, shape (e, m)."""
+    flat = np.zeros(len(bodies.weight), dtype=bool)
+    rows = [
+        direct_light(e, blockers, bodies.view.place_m, bodies.view.normal, flat, bodies.seen, samples)
+        for e in emitters
+    ]
+    return np.array(rows).reshape(len(emitters), len(bodies.weight))
+
+
+def body_other(bodies: BodyView, mesh: Mesh, other_lx_s: Array) -> Array:
+    """All but direct illuminance where points look at bodies, shape (e, m), smooth between patches."""
+    light = np.zeros((len(other_lx_s), len(bodies.weight)))
+    count = len(mesh.patch_place_m)
+    area = np.bincount(mesh.patch, mesh.area_m2, count)
+    for solid in np.unique(bodies.view.solid):
+        rows = np.flatnonzero(bodies.view.solid == solid)
+        patches = np.flatnonzero((mesh.patch_solid == solid) & (area > 0))
+        if len(patches) == 0:
+            continue
+        sharpness = (mesh.patch_solid == solid).sum() / 2.5
+        near = np.exp(sharpness * (bodies.view.normal[rows] @ mesh.patch_normal[patches].T - 1.0))
+        light[:, rows] = other_lx_s[:, patches] @ (near / near.sum(axis=1, keepdims=True)).T
+    return light
+
+
+def lobe_factors(mirror: Mirror, points: Receivers) -> Array:
+    """Illuminance at each point for unit luminance of each cell of a metallised side, shape (x, k)."""
+    offset = points.place_m[None] - mirror.cells.place_m[:, None]
+    square = np.maximum(np.einsum("xki,xki->xk", offset, offset), 1e-10)
+    root = np.sqrt(square)
+    arriving = -np.einsum("xki,ki->xk", offset, points.direction) / root
+    leaving = np.maximum(offset @ mirror.side.normal, 0.0) / root
+    weight = receptor_weight(arriving, points.dome) * leaving * mirror.cells.area_m2[:, None] / square
+    corners = mirror.cells.corners_m
+    diagonal = np.linalg.norm(corners[:, 0] - corners[:, 2], axis=1)[:, None]
+    x, k = np.nonzero((root < _EXACT * diagonal) & (leaving > 0))
+    if len(x):
+        polygon = corners[x] - points.place_m[k][:, None]
+        weight[x, k] = receptor_illuminance(polygon, points.direction[k], points.dome[k])
+    return np.asarray(weight)
+
+
+def lobe_passed(mirror: Mirror, blockers: Blockers, points: Receivers) -> Array:
+    """Share of light that passes between cells of a metallised side and points, shape (x, k)."""
+    return transmission(blockers, mirror.seen, points.seen)

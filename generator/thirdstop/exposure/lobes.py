@@ -1,0 +1,135 @@
+"""Light that a metallised side throws by its microfacet lobe: lamp → side → receiver by quadrature.
+
+Axes: x cells of the side, y places that light it (on a lamp, or patches of the room), q receivers.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.exposure import exchange
+from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
+from thirdstop.exposure.mesh import Flats, Mesh, Side, flats
+from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
+from thirdstop.exposure.surfaces import lobe_scale, shadowing
+from thirdstop.staging.materials import Metallised
+from thirdstop.staging.shapes import Emitter
+from thirdstop.typed import Array
+
+
+@dataclass(frozen=True, eq=False)
+class Mirror:
+    """A metallised side cut into equal cells."""
+
+    side: Side
+    index: int
+    roughness: float
+    scale: float
+    """Factor on the lossless lobe, with what a net lets straight through taken off."""
+    cells: Flats
+    seen: Sight
+
+
+def mirrors(mesh: Mesh, blockers: Blockers, cells: int) -> list[Mirror]:
+    """Every metallised side with a lobe, in about so many cells."""
+    found = []
+    for k, side in enumerate(mesh.sides):
+        if isinstance(side.material, Metallised) and side.material.matte_share < 1.0:
+            cut = _cells(mesh.sides, k, cells)
+            seen = sight(blockers, cut.place_m, on_flat=side.flat)
+            scale = lobe_scale(side.material) * side.finish.stops
+            found.append(Mirror(side, k, side.material.roughness, scale, cut, seen))
+    return found
+
+
+def _cells(sides: tuple[Side, ...], index: int, count: int) -> Flats:
+    face = sides[index].face
+    across, along = float(np.linalg.norm(face.half_u_m)), float(np.linalg.norm(face.half_v_m))
+    nu = max(1, round(np.sqrt(count * across / along)))
+    nv = max(1, round(count / nu))
+    u, v = np.linspace(-1, 1, nu + 1), np.linspace(-1, 1, nv + 1)
+    i, j = np.divmod(np.arange(nu * nv), nv)
+    return flats(sides, np.full(nu * nv, index), np.stack([u[i], u[i + 1], v[j], v[j + 1]], axis=1))
+
+
+def thrown(
+    mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, places_m: Array, seen: Sight
+) -> tuple[Array, Array]:
+    """Radiance of each cell toward each place from one lamp, and the share that passes: both (x, q)."""
+    normal = mirror.side.normal
+    cells = mirror.cells.place_m
+    faces = emitter_samples_m(emitter, samples)
+    flat = next(k for k, face in enumerate(blockers.flats) if face is emitter)
+    passed = transmission(blockers, mirror.seen, sight(blockers, faces, on_flat=flat))
+    toward, square = _directions(cells, faces)
+    leaving = -(toward @ emitter.normal)
+    arriving = toward @ normal
+    share = emitter.luminance_cd_s_m2 / len(faces)
+    share *= face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
+    light = share * relative_luminance(emitter.emission, leaving) * leaving * np.maximum(arriving, 0) / square
+    out, _ = _directions(cells, places_m)
+    return throw(mirror, toward, light * passed, out), transmission(blockers, mirror.seen, seen)
+
+
+def _directions(cells: Array, places: Array) -> tuple[Array, Array]:
+    """Unit vectors from cells to places (x, q, 3) and squared distances (x, q)."""
+    offset = places[None] - cells[:, None]
+    square = np.maximum(np.einsum("xqi,xqi->xq", offset, offset), 1e-8)
+    return offset / np.sqrt(square)[..., None], square
+
+
+def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array:
+    """Radiance (x, q) of the lobe for illuminance `light_lx_s` (x, y) arriving from `toward` (x, y, 3)."""
+    normal, a2 = mirror.side.normal, mirror.roughness**2
+    cos_in, cos_out = toward @ normal, out @ normal
+    i, o = np.maximum(cos_in, 1e-6), np.maximum(cos_out, 1e-6)
+    source = np.where(cos_in > 0, light_lx_s * shadowing(i, mirror.roughness) / (4.0 * i), 0.0)
+    both = toward @ out.transpose(0, 2, 1)
+    # (n·h)² of the half vector h = (in + out)/|in + out|, in place: the only array of three axes.
+    both += 1.0
+    np.maximum(both, 1e-9, out=both)
+    half = i[:, :, None] + o[:, None, :]
+    half *= half
+    half /= both
+    half *= 0.5 * (a2 - 1.0)
+    half += 1.0
+    half *= half
+    np.divide(a2 / np.pi, half, out=half)
+    radiance = np.einsum("xy,xyq->xq", source, half) * shadowing(o, mirror.roughness) / o
+    return np.asarray(np.where(cos_out > 0, mirror.scale * radiance, 0.0))
+
+
+def thrown_on_patches(
+    mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, mesh: Mesh, patches: Sight
+) -> Array:
+    """Illuminance of the patches by one lamp by way of the side's lobe, shape (p,)."""
+    radiance, passed = thrown(mirror, blockers, emitter, samples, mesh.patch_place_m, patches)
+    offset = mesh.patch_place_m[None] - mirror.cells.place_m[:, None]
+    square = np.einsum("xqi,xqi->xq", offset, offset)
+    leaving = np.maximum(offset @ mirror.side.normal, 0.0)
+    arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, mesh.patch_normal), 0.0)
+    area = mirror.cells.area_m2[:, None]
+    # As a disc where near, as in the exchange.
+    factor = leaving * arriving * area / np.maximum(square * (square + area / np.pi), 1e-12)
+    return np.asarray((radiance * passed * factor).sum(axis=0))
+
+
+def room_thrown(
+    mirror: Mirror, blockers: Blockers, mesh: Mesh, elements: Sight, exitance: Array, places_m: Array
+) -> Array:
+    """Radiance of each cell toward each place of the room's matte light, shape (e, x, q)."""
+    count = len(mirror.cells.place_m)
+    normals = np.broadcast_to(mirror.side.normal, (count, 3))
+    weight = exchange.factors(mirror.cells.place_m, normals, mesh)
+    weight *= transmission(blockers, mirror.seen, elements)
+    whole = weight @ mesh.stops_share
+    weight /= np.where(whole > 1e-6, whole, 1.0)[:, None]
+    starts = np.searchsorted(mesh.patch, np.arange(len(mesh.patch_place_m)))
+    used = np.flatnonzero(np.add.reduceat(weight, starts, axis=1).any(axis=0))
+    toward, _ = _directions(mirror.cells.place_m, mesh.patch_place_m[used])
+    out, _ = _directions(mirror.cells.place_m, places_m)
+    rows = []
+    for one in exitance:
+        light = np.add.reduceat(weight * one, starts, axis=1)[:, used]
+        rows.append(throw(mirror, toward, light, out))
+    return np.array(rows).reshape(len(exitance), count, len(places_m))

@@ -1,0 +1,56 @@
+"""How finely a scene is computed."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Quality:
+    """Sizes of patches and elements, and how many samples. Lengths in metres."""
+
+    room_patch_m: float = 0.6
+    """Patches of the room's surfaces, which receive light."""
+    panel_patch_m: float = 0.3
+    """Patches of every other panel."""
+    room_element_m: float = 0.45
+    """Largest element, which sends light."""
+    panel_element_m: float = 0.2
+    smallest_element_m: float = 0.06
+    point_share: float = 1.0
+    """An element is no larger than this share of its distance to the nearest measuring point."""
+    lamp_share: float = 0.6
+    """The same, to the nearest lamp."""
+    body_patches: int = 2
+    """A body solid has 6·n² patches and four elements a patch."""
+    lamp_samples: int = 55
+    """Places on a lamp's face that light elements."""
+    lamp_samples_points: int = 987
+    """Places on a lamp's face that light measuring points."""
+    body_samples: int = 1200
+    """Directions over the whole sphere that a measuring point would send at bodies."""
+    hit_lamp_samples: int = 21
+    """Places on a lamp's face that light what those directions meet."""
+    lobe_cells: int = 280
+    """Cells of a metallised side for lamp → card → point."""
+    lobe_lamp_samples: int = 21
+    lobe_patch_cells: int = 64
+    """Cells of a metallised side for lamp → card → patch."""
+    lobe_patch_samples: int = 8
+    lobe_room_cells: int = 24
+    """Cells of a metallised side for the room's light in it."""
+
+
+ANSWER = Quality()
+"""For what is printed."""
+
+SCAN = Quality(
+    room_patch_m=0.8,
+    panel_patch_m=0.45,
+    body_patches=1,
+    lamp_samples_points=377,
+    body_samples=600,
+    hit_lamp_samples=13,
+    lobe_cells=140,
+    lobe_lamp_samples=13,
+    lobe_patch_cells=36,
+)
+"""For trying many positions."""
