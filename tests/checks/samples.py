@@ -190,6 +190,7 @@ def lamp(
         click=None,
         level_stops=None,
         output=GuideNumberOutput(40.0, 100.0),
+        bare_emission=emission or Lambertian(),
         axial_loss_stops=0.0,
         energy_j=400.0,
         output_known_by="guide number",
