@@ -1,0 +1,149 @@
+"""Whether a stand would tip, what bag it needs, and what balances its boom."""
+
+import math
+
+from thirdstop.checks.findings import Check, Finding
+from thirdstop.checks.parts import placed
+from thirdstop.checks.tipping import (
+    Masses,
+    Moments,
+    bag_for_kg,
+    boom_moment_kg_m,
+    counterweight_kg,
+    masses_of,
+    push_n,
+    weakest,
+    with_leg_under_load,
+)
+from thirdstop.checks.wording import STATIC, half_kg_up, length, minus
+from thirdstop.constants import GRAVITY_M_S2
+from thirdstop.exposure.readings import Readings
+from thirdstop.staging.staging import Item, Staging, Support
+
+LEAST_RATIO = 1.5
+"""Restoring over overturning moment wanted (usual for temporary works; from memory, no source)."""
+LEAST_PUSH_N = 15.0
+"""House limit for the sideways push at the load's height that tips a stand."""
+
+
+def run(staging: Staging, readings: Readings) -> list[Finding]:
+    """For each stand whether it holds, and for each boom what balances it."""
+    found = []
+    for item in placed(staging):
+        if item.support is not None and item.support.leg_reach_m > 0:
+            found.append(_stand(item, item.support))
+            if item.support.boom is not None:
+                found.append(_boom(item, item.support))
+    return found
+
+
+def required_bag_kg(support: Support) -> float:
+    """Bag at the column that meets both limits in the weakest direction, rounded up to half a kilogram."""
+    bare = masses_of(support, with_bag=False)
+    return half_kg_up(bag_for_kg(bare, float(support.load_m[2]), LEAST_RATIO, LEAST_PUSH_N))
+
+
+def _stand(item: Item, support: Support) -> Finding:
+    masses = masses_of(support)
+    moments = weakest(masses)
+    push = push_n(moments, float(support.load_m[2]))
+    bag = required_bag_kg(support)
+    about = f"{item.name}: stand"
+    text = f"{_held(item, support)} {_balance(masses, moments)} {_push(support, push)} {STATIC}"
+    if moments.ratio < 1.0:
+        margin = _down(moments.ratio - 1.0)
+        return Finding(
+            "statics", "halt", about, text, _heavier(support, bag), margin, 1.0, "times", safety=True
+        )
+    if moments.ratio < LEAST_RATIO:
+        margin = _down(moments.ratio - LEAST_RATIO)
+        return Finding(
+            "statics", "look", about, text, _heavier(support, bag), margin, LEAST_RATIO, "times", True
+        )
+    margin = _down(push - LEAST_PUSH_N)
+    if push < LEAST_PUSH_N:
+        return Finding(
+            "statics", "look", about, text, _heavier(support, bag), margin, LEAST_PUSH_N, "N", True
+        )
+    return Finding("statics", "pass", about, text, "", margin, LEAST_PUSH_N, "N", True)
+
+
+def _down(value: float) -> float:
+    return math.floor(value * 100 + 1e-9) / 100
+
+
+def _held(item: Item, support: Support) -> str:
+    bag = f"a {minus(support.bag_mass_kg, 1)} kg bag" if support.bag_mass_kg > 0 else "no bag"
+    where = f"on boom '{support.boom}'" if support.boom else "on its stand"
+    return (
+        f"The {item.kind} '{item.name}' is {minus(support.load_mass_kg, 1)} kg at "
+        f"{length(float(support.load_m[2]))} {where}, with {bag} hanging on the column."
+    )
+
+
+def _balance(masses: Masses, moments: Moments) -> str:
+    if math.isinf(moments.ratio):
+        return "Nothing lies beyond the line between two feet, even in the weakest direction."
+    best = with_leg_under_load(masses)
+    leg = "over any line between two feet" if math.isinf(best.ratio) else f"{minus(_down(best.ratio), 2)}"
+    verb = "tips by itself" if moments.ratio < 1 else "holds"
+    return (
+        f"In its weakest direction, the load between two legs, it {verb}: the moments that hold it are "
+        f"{minus(_down(moments.ratio), 2)} times those that tip it ({LEAST_RATIO} wanted; "
+        f"{'nothing reaches ' if math.isinf(best.ratio) else ''}{leg} with a leg under the load)."
+    )
+
+
+def _push(support: Support, push: float) -> str:
+    if push <= 0:
+        return "No push is needed."
+    return (
+        f"A push of {minus(math.floor(push))} N at the load's height tips it; {minus(LEAST_PUSH_N)} N is "
+        "wanted."
+    )
+
+
+def _heavier(support: Support, bag: float) -> str:
+    if bag <= support.bag_mass_kg:
+        return "Use a stand with a longer reach of its legs, or a shorter boom."
+    return (
+        f"Hang at least {minus(bag, 1)} kg on the column, clear of the floor, before the load goes up; turn "
+        "a leg under the load; or use a shorter boom or a stand with longer legs."
+    )
+
+
+def _boom(item: Item, support: Support) -> Finding:
+    moment = boom_moment_kg_m(support)
+    mass = counterweight_kg(support)
+    about = f"{item.name}: boom"
+    text = (
+        f"Boom '{support.boom}' pulls down at the load with {minus(moment * GRAVITY_M_S2, 1)} N·m about its "
+        f"knuckle, where 0 N·m is balanced."
+    )
+    if moment <= 1e-6:
+        return Finding("statics", "pass", about, f"{text} {STATIC}", "", 0.0, 0.0, "N·m", True)
+    margin = -math.ceil(moment * GRAVITY_M_S2 * 10 - 1e-9) / 10
+    if mass is None:
+        remedy = "It has no rear end to balance it: use a boom that has one, or a straight stand."
+    else:
+        remedy = (
+            f"Balance it with {minus(half_kg_up(mass), 1)} kg at its rear end, "
+            f"{length(support.boom_rear_m)} behind the knuckle, before it is raised; then tighten the "
+            "knuckle so that the load's pull tightens it further."
+        )
+    return Finding("statics", "look", about, f"{text} {STATIC}", remedy, margin, 0.0, "N·m", True)
+
+
+CHECK = Check(
+    "statics",
+    "Stand and boom",
+    run,
+    "A static estimate. Three legs 120° apart, tipping edges half the leg reach from the column; stand and "
+    "bag at the column, the boom at the middle of its length, the load where it hangs. Moments are compared "
+    "about the edge in the weakest direction: under 1 the stand tips by itself (halt); under 1.5, or with a "
+    "push of less than 15 N at the load's height, it is worth a look. The bag that is named meets both "
+    "without any counterweight; the counterweight that is named balances load and boom about the knuckle. "
+    "Left out: sag and flex of column and boom, impacts, leads that are pulled, slope, wind, castors, legs "
+    "not fully spread, a bag that touches the floor (it then holds nothing). The maker's rating, local codes "
+    "and licensed practice come first.",
+)

@@ -1,0 +1,122 @@
+"""The balance of a three-legged stand about the edges it could tip over.
+
+Three legs of reach R stand 120° apart, so each tipping edge, from one leg's end to the next, lies R/2 from
+the column. With `outward` the edge's direction seen from the column, a mass m at x restores with
+m·g·(R/2 − x·outward) and overturns where that is negative. Which way the legs point is not stated, so the
+edge is turned through the full circle and the weakest direction counts.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.checks.parts import boom_ends_m
+from thirdstop.constants import GRAVITY_M_S2
+from thirdstop.staging.staging import Support
+from thirdstop.typed import Array, Vec
+
+_TURNS = 360
+"""Directions of the edge that are tried, besides the load's own."""
+
+
+@dataclass(frozen=True, eq=False)
+class Masses:
+    """What stands on three legs: masses and where they are from the column, on the floor plan."""
+
+    mass_kg: Array
+    """Shape (n,)."""
+    place_m: Array
+    """Shape (n, 2)."""
+    leg_reach_m: float
+
+
+@dataclass(frozen=True)
+class Moments:
+    """Moments about one edge, in N·m."""
+
+    overturning: float
+    restoring: float
+
+    @property
+    def ratio(self) -> float:
+        """Restoring over overturning; infinity where nothing lies beyond the edge."""
+        return self.restoring / self.overturning if self.overturning > 1e-9 else math.inf
+
+    @property
+    def net(self) -> float:
+        """What is left to hold it; negative where it tips by itself."""
+        return self.restoring - self.overturning
+
+
+def masses_of(support: Support, with_bag: bool = True) -> Masses:
+    """Stand and bag at the column, the boom at the middle of its length, the load where it hangs."""
+    rear, front = boom_ends_m(support) if support.boom else (support.column_top_m, support.column_top_m)
+    rows = [
+        (support.stand_mass_kg, support.base_m),
+        (support.bag_mass_kg if with_bag else 0.0, support.base_m),
+        (support.boom_mass_kg if support.boom else 0.0, (rear + front) / 2),
+        (support.load_mass_kg, support.load_m),
+    ]
+    places = np.array([place[:2] - support.base_m[:2] for _, place in rows])
+    return Masses(np.array([mass for mass, _ in rows]), places, support.leg_reach_m)
+
+
+def about_edge(masses: Masses, outward_deg: float) -> Moments:
+    """Moments about the edge whose outward direction has that angle on the plan (0 along +x)."""
+    angle = math.radians(outward_deg)
+    outward: Vec = np.array([math.cos(angle), math.sin(angle)])
+    arms = masses.leg_reach_m / 2 - masses.place_m @ outward
+    moments = GRAVITY_M_S2 * masses.mass_kg * arms
+    return Moments(float(-moments[moments < 0].sum()), float(moments[moments > 0].sum()))
+
+
+def weakest(masses: Masses) -> Moments:
+    """The edge direction with the least left to hold it."""
+    pull = masses.mass_kg @ masses.place_m
+    # the load's own direction first, so that a pull straight on an edge is met exactly
+    start = math.degrees(math.atan2(pull[1], pull[0]))
+    turns = [about_edge(masses, start + 360.0 * k / _TURNS) for k in range(_TURNS)]
+    return min(turns, key=lambda moments: moments.net)
+
+
+def with_leg_under_load(masses: Masses) -> Moments:
+    """The weaker of the two edges beside a leg that points along the pull, 60° to either side."""
+    pull = masses.mass_kg @ masses.place_m
+    start = math.degrees(math.atan2(pull[1], pull[0]))
+    turns = [about_edge(masses, start + turn) for turn in (-60.0, 60.0, 180.0)]
+    return min(turns, key=lambda moments: moments.net)
+
+
+def push_n(moments: Moments, height_m: float) -> float:
+    """Sideways force at a height that just tips the stand over that edge, in N."""
+    return max(0.0, moments.net) / height_m
+
+
+def bag_for_kg(masses: Masses, height_m: float, ratio: float, least_push_n: float) -> float:
+    """Mass at the column that gives, in the weakest direction, at least the ratio and the push; ≥ 0.
+
+    A mass m at the column restores m·g·R/2 about every edge. `masses` is to hold no bag.
+    """
+    moments = weakest(masses)
+    for_ratio = ratio * moments.overturning - moments.restoring
+    for_push = least_push_n * height_m - moments.net
+    return max(0.0, for_ratio, for_push) / (GRAVITY_M_S2 * masses.leg_reach_m / 2)
+
+
+def boom_moment_kg_m(support: Support) -> float:
+    """Pull of load and arm about the knuckle, in kg·m on the plan; positive where the load goes down."""
+    rear, front = boom_ends_m(support)
+    along = front[:2] - support.column_top_m[:2]
+    reach_m = float(np.linalg.norm(along))
+    if reach_m < 1e-9:
+        return 0.0
+    arm_m = float(((rear + front)[:2] / 2 - support.column_top_m[:2]) @ along) / reach_m
+    return support.load_mass_kg * reach_m + support.boom_mass_kg * arm_m
+
+
+def counterweight_kg(support: Support) -> float | None:
+    """Mass at the boom's rear end that balances load and arm about the knuckle; None without a rear end."""
+    rear, _ = boom_ends_m(support)
+    rear_m = float(np.linalg.norm(rear[:2] - support.column_top_m[:2]))
+    return max(0.0, boom_moment_kg_m(support)) / rear_m if rear_m > 0.01 else None

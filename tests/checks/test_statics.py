@@ -1,0 +1,143 @@
+"""Stand and boom against moments worked out by hand."""
+
+import math
+
+import numpy as np
+import pytest
+
+from checks import samples
+from thirdstop.checks import statics, tipping
+from thirdstop.checks.findings import Finding
+from thirdstop.constants import GRAVITY_M_S2
+from thirdstop.staging.staging import Support
+from thirdstop.staging.vectors import vec
+
+# A stand of 5 kg, leg reach 0.5 m, boom 1.5 kg with its middle 0.30 m out, head 3 kg 1.00 m out, g = 9.80665:
+# about the edge at 0.25 m between two legs 1.5·0.05·g + 3·0.75·g overturn, 5·0.25·g restores.
+EXAMPLE = tipping.Masses(np.array([5.0, 1.5, 3.0]), np.array([(0, 0), (0.3, 0), (1.0, 0)]), 0.5)
+
+
+def test_boom_between_two_legs() -> None:
+    """Overturning 22.800461 N·m, restoring 12.258313 N·m, ratio 0.537634: it tips."""
+    moments = tipping.weakest(EXAMPLE)
+    assert moments.overturning == pytest.approx(22.800461, abs=1e-6)
+    assert moments.restoring == pytest.approx(12.258313, abs=1e-6)
+    assert moments.ratio == pytest.approx(0.537634, abs=1e-6)
+
+
+def test_boom_over_a_leg() -> None:
+    """The edges beside a leg under the load lie 60° off: 7.354988 against 13.729310 N·m, ratio 1.866667."""
+    moments = tipping.with_leg_under_load(EXAMPLE)
+    assert moments.overturning == pytest.approx(7.354988, abs=1e-6)
+    assert moments.restoring == pytest.approx(13.729310, abs=1e-6)
+    assert moments.ratio == pytest.approx(1.866667, abs=1e-6)
+
+
+@pytest.mark.parametrize(("ratio", "bag_kg"), [(1.0, 4.3), (1.5, 8.95)])
+def test_bag_at_the_column(ratio: float, bag_kg: float) -> None:
+    """4.3 kg at the column balances the example, 8.95 kg gives a ratio of 1.5."""
+    assert tipping.bag_for_kg(EXAMPLE, 2.0, ratio, 0.0) == pytest.approx(bag_kg)
+
+
+@pytest.mark.parametrize(("bag_kg", "push_n"), [(0, 8.172208), (5, 13.279839), (10, 18.387469)])
+def test_push_on_a_centred_stand(bag_kg: float, push_n: float) -> None:
+    """8 kg on a leg reach of 0.5 m pushed at 2.4 m: m·g·0.25/2.4 in the weak direction."""
+    masses = tipping.Masses(np.array([8.0 + bag_kg]), np.zeros((1, 2)), 0.5)
+    assert tipping.push_n(tipping.weakest(masses), 2.4) == pytest.approx(push_n, abs=1e-6)
+
+
+@pytest.mark.parametrize(("bag_kg", "push_n"), [(0, 4.5), (10, 17.4)])
+def test_push_of_a_light_stand(bag_kg: float, push_n: float) -> None:
+    """3.5 kg at 1.9 m, leg reach 0.5 m: 4.5 N without a bag, 17 N with 10 kg."""
+    masses = tipping.Masses(np.array([3.5 + bag_kg]), np.zeros((1, 2)), 0.5)
+    assert tipping.push_n(tipping.weakest(masses), 1.9) == pytest.approx(push_n, abs=0.05)
+
+
+def _support(
+    load_kg: float = 3.0,
+    reach_m: float = 1.0,
+    bag_kg: float = 0.0,
+    rear_m: float = 0.4,
+    height_m: float = 2.0,
+) -> Support:
+    """A boom of 1.5 kg on a stand of 5 kg; with reach 1.0 and rear 0.4 its middle is 0.30 m out."""
+    return Support(
+        stand="stand",
+        base_m=vec(0.5, 0, 0),
+        column_top_m=vec(0.5, 0, height_m),
+        leg_reach_m=0.5,
+        stand_mass_kg=5.0,
+        load_m=vec(0.5 - reach_m, 0, height_m),
+        load_mass_kg=load_kg,
+        boom="boom" if reach_m else None,
+        boom_mass_kg=1.5 if reach_m else 0.0,
+        boom_reach_m=reach_m,
+        boom_rear_m=rear_m,
+        bag_mass_kg=bag_kg,
+    )
+
+
+def _findings(support: Support) -> list[Finding]:
+    key = samples.lamp(centre_m=support.load_m, normal=vec(0, 1, 0), support=support)
+    return statics.run(samples.staging(key), samples.readings())
+
+
+def test_a_staged_boom_is_the_example() -> None:
+    """The masses read off a staging give the example's moments."""
+    moments = tipping.weakest(tipping.masses_of(_support()))
+    assert moments.overturning == pytest.approx(22.800461, abs=1e-6)
+    assert moments.restoring == pytest.approx(12.258313, abs=1e-6)
+
+
+@pytest.mark.parametrize(("bag_kg", "verdict"), [(4.2, "halt"), (4.4, "look"), (8.9, "look"), (20.0, "pass")])
+def test_halt_below_one_look_below_one_and_a_half(bag_kg: float, verdict: str) -> None:
+    """The example tips by itself under 4.3 kg and has a ratio under 1.5 below 8.95 kg."""
+    found = _findings(_support(bag_kg=bag_kg))[0]
+    assert found.verdict == verdict
+    assert found.safety
+
+
+def test_halt_names_the_bag_that_meets_both_limits() -> None:
+    """15 N at 2.0 m needs (30 + 22.80 − 12.26)/2.4517 = 16.54 kg, so 17 kg, more than 8.95 kg."""
+    found = _findings(_support())[0]
+    assert "at least 17.0 kg" in found.remedy
+    assert _findings(_support(bag_kg=17.0))[0].verdict == "pass"
+    assert _findings(_support(bag_kg=16.5))[0].verdict == "look"
+
+
+def test_straight_stand_is_judged_by_its_push() -> None:
+    """8 kg at 1.9 m on a straight stand: 10.3 N, a look; 4 kg more give 15.5 N, a pass."""
+    assert _findings(_support(3.0, 0.0, 0.0, 0.0, 1.9))[0].verdict == "look"
+    assert _findings(_support(3.0, 0.0, 4.0, 0.0, 1.9))[0].verdict == "pass"
+
+
+def test_every_sentence_defers() -> None:
+    """Every finding on statics calls itself an estimate and puts the maker's rating first."""
+    for bag_kg in (0.0, 5.0, 20.0):
+        for found in _findings(_support(bag_kg=bag_kg)):
+            assert (
+                "Static estimate; the maker's rating, local codes and licensed practice come first."
+                in found.text
+            )
+
+
+def test_boom_balance_by_the_lever() -> None:
+    """2.5 kg at 1.2 m is balanced by 5 kg at 0.6 m, the weightless arm's lever law."""
+    light = Support("s", vec(0, 0, 0), vec(0, 0, 2), 0.5, 5.0, vec(1.2, 0, 2), 2.5, "boom", 0.0, 1.2, 0.6)
+    assert tipping.counterweight_kg(light) == pytest.approx(5.0)
+
+
+def test_counterweight_counts_the_arm_itself() -> None:
+    """3 kg at 1.0 m and 1.5 kg at 0.3 m want (3 + 0.45)/0.4 = 8.625 kg, so 9 kg."""
+    boom = _findings(_support())[1]
+    assert boom.verdict == "look"
+    assert "9.0 kg at its rear end, 40 cm" in boom.remedy
+    assert f"{3.45 * GRAVITY_M_S2:.1f} N·m" in boom.text
+
+
+def test_weakest_direction_is_the_worst_of_all() -> None:
+    """No direction of the edge leaves less than the weakest one, for a load off to a corner."""
+    masses = tipping.Masses(np.array([4.0, 2.0]), np.array([(0, 0), (0.33, 0.52)]), 0.6)
+    found = tipping.weakest(masses).net
+    assert all(tipping.about_edge(masses, angle).net >= found - 1e-9 for angle in np.linspace(0, 360, 1441))
+    assert found == pytest.approx(GRAVITY_M_S2 * (6 * 0.3 - 2 * math.hypot(0.33, 0.52)))
