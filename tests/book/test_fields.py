@@ -108,5 +108,5 @@ def test_lines_are_folded_and_capped() -> None:
         fields.parse_line("x" * 61, "a name", 60)
     with pytest.raises(QuantityError, match="a name is empty"):
         fields.parse_line("  ", "a name", 60)
-    with pytest.raises(QuantityError, match="a name is text; write: 'true'"):
+    with pytest.raises(QuantityError, match="a name must be text; write: 'true'"):
         fields.parse_line(True, "a name", 60)

@@ -4,7 +4,6 @@ A field takes the text of a file or a quantity that was read already. Patterns i
 editor; they are never narrower than the parsers.
 """
 
-import unicodedata
 from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, Literal, TypeAlias
@@ -12,7 +11,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 from pydantic import PlainSerializer, PlainValidator, WithJsonSchema
 
 from thirdstop.book import parsing, quantities
-from thirdstop.book.grammar import QuantityError, shorten
+from thirdstop.book.grammar import UNPRINTABLE, QuantityError, shorten
 
 _N = r"[0-9½⅓⅔¼¾.][0-9½⅓⅔¼¾./⁄ ]*"
 _SIGN = "[-+−–]? ?"
@@ -255,11 +254,6 @@ ToBeFound = Annotated[
 ]
 """Stands where a value is left to `place`."""
 
-_UNPRINTABLE = frozenset(
-    "\u2028\u2029\ufffe\uffff\ufeff\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-)
-"""Line separators and direction overrides, which make a line read other than it is written."""
-
 TITLE_MOST, NAME_MOST, TEXT_MOST, MARKDOWN_MOST = 60, 60, 300, 6000
 """Characters; a set-up card is one page, so texts have ends."""
 
@@ -275,16 +269,13 @@ def parse_line(given: object, name: str, most: int) -> str:
 def parse_block(given: object, name: str, most: int) -> str:
     """Text of up to `most` characters, line breaks kept. Refuses what can't be printed."""
     if not isinstance(given, str):
-        raise QuantityError(f"{name} is text", _quoted(given))
+        raise QuantityError(f"{name} must be text", _quoted(given))
     if len(given) > most:
         raise QuantityError(f"{name} has {len(given)} characters", f"at most {most} characters")
-    for character in given:
-        if character in _UNPRINTABLE or (
-            unicodedata.category(character) in ("Cc", "Cs") and character not in "\n\t"
-        ):
-            raise QuantityError(
-                f"{name} holds the unprintable character U+{ord(character):04X}", "it without that"
-            )
+    if found := UNPRINTABLE.search(given):
+        raise QuantityError(
+            f"{name} holds the unprintable character U+{ord(found[0]):04X}", "it without that"
+        )
     return given
 
 
@@ -327,7 +318,7 @@ TitleField = Annotated[
 ]
 TextField = Annotated[
     str,
-    _line("a text", TEXT_MOST),
+    _line("this", TEXT_MOST),
     WithJsonSchema({"type": "string", "title": "Text", "minLength": 1, "maxLength": TEXT_MOST}),
 ]
 MarkdownField = Annotated[

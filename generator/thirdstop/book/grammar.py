@@ -39,6 +39,12 @@ _WORD = re.compile(r"""[A-Za-zµ°%'"·/ -]*""")
 _COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
 
 
+UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
+)
+"""Control characters, line separators, direction overrides, half characters, what no XML may hold."""
+
+
 class QuantityError(ValueError):
     """Text that isn't the quantity asked for: `wrong` says why, `write` is a right example."""
 
@@ -118,7 +124,9 @@ def measure(given: object, kind: Kind) -> Measure:
         raise _unreadable(text, kind)
     sign, digits, rest = found.group(1), found.group(2), found.group(3) or ""
     if not rest:
-        raise QuantityError(f"{kind.name} needs its unit", _suggestion(float(number(digits, kind)), kind))
+        raise QuantityError(
+            f"{kind.name} needs its unit", _suggestion(float(number(digits, kind)), kind, sign + digits)
+        )
     unit = _unit(rest, kind)
     if sign and sign not in kind.signs:
         raise QuantityError(f"{kind.name} is written without a sign", text.lstrip("+-"))
@@ -175,13 +183,13 @@ def _unreadable(text: str, kind: Kind) -> QuantityError:
     return QuantityError(f"this isn't {kind.name}", kind.example)
 
 
-def _suggestion(value: float, kind: Kind) -> str:
+def _suggestion(value: float, kind: Kind, written: str = "") -> str:
     # A bare number that no example can be built from (huge, negative) gets the kind's own example.
     buildable = kind.suggests and kind.units and (value >= 0 or "-" in kind.signs)
     if not buildable or not abs(value) < 10_000:
         return kind.example
     unit = next(iter(kind.units))
     for start, larger in kind.big_units:
-        if value >= start:
+        if abs(value) >= start:
             unit = larger
-    return f"{plain(value)} {unit}{kind.tail}"
+    return f"{written or plain(value)} {unit}{kind.tail}"

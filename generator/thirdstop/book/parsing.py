@@ -35,9 +35,7 @@ _LENGTH_UNITS = {
 }
 _DEGREES = {"deg": Fraction(1), "°": Fraction(1)}
 
-LENGTH = Kind(
-    "a length", "40 cm", _LENGTH_UNITS, Fraction(100), "100 m", big_units=((10.0001, "cm"), (500, "mm"))
-)
+LENGTH = Kind("a length", "40 cm", _LENGTH_UNITS, Fraction(100), "100 m", big_units=((5, "cm"), (500, "mm")))
 SIGNED_LENGTH = replace(LENGTH, signs="+-")
 SIZE = replace(LENGTH, name="a size", example="120 x 90 cm", suggests=False)
 SIDE = replace(LENGTH, name="a distance to one side", example="40 cm camera-left", tail=" camera-right")
@@ -62,13 +60,14 @@ ROLL = replace(TURN, name="a roll", example="10 deg clockwise", tail=" clockwise
 STOPS = Kind(
     "a difference in stops",
     "-1.5 stops",
-    {"stops": Fraction(1), "stop": Fraction(1)},
+    {"stop": Fraction(1), "stops": Fraction(1)},
     Fraction(30),
     "30 stops",
     signs="+-",
+    big_units=((1.0001, "stops"),),
 )
 TOLERANCE = replace(
-    STOPS, name="a tolerance", example="1/3 stop", signs="", most=Fraction(10), most_text="10 stops"
+    STOPS, name="a tolerance", example="1/3 stop", signs="+", most=Fraction(10), most_text="10 stops"
 )
 RELATIVE_STOPS = replace(STOPS, name="a level in stops", example="-1.5 stops from key", tail=" from key")
 APERTURE = Kind("an aperture", "f/8", {}, Fraction(128), "f/128", least=Fraction(1, 2), least_text="f/0.5")

@@ -1,0 +1,201 @@
+"""The book: a folder with studio.yaml, recipes/*.yaml and pages/*.md, read whole or not at all."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from stat import S_ISREG
+from typing import TypeVar
+
+from pydantic import BaseModel
+
+from thirdstop.book.fields import TITLE_MOST, parse_line
+from thirdstop.book.grammar import QuantityError, shorten
+from thirdstop.book.loading import load_model
+from thirdstop.book.marks import Marks, fault_at
+from thirdstop.book.recipe import Recipe
+from thirdstop.book.strict_yaml import MOST_BYTES, decode
+from thirdstop.book.studio import Studio
+from thirdstop.errors import BookFaults, Fault, UsageError
+
+STUDIO_FILE = "studio.yaml"
+RECIPES_FOLDER = "recipes"
+PAGES_FOLDER = "pages"
+
+_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_HEADING = re.compile(r"# +(\S.*?)(?: +#+)? *")
+_LONGEST_SLUG = 60
+
+AnyModel = TypeVar("AnyModel", bound=BaseModel)
+
+
+@dataclass(frozen=True)
+class LoadedRecipe:
+    """A recipe with where it came from."""
+
+    slug: str
+    """Its name in links and on the command line: the file's name without its ending."""
+    file: str
+    """Relative to the book: 'recipes/brim.yaml'."""
+    recipe: Recipe
+    marks: Marks
+    text: str
+
+
+@dataclass(frozen=True)
+class MarkdownPage:
+    """A page of the house's own."""
+
+    slug: str
+    file: str
+    title: str
+    """Of its first line, '# Title'."""
+    text: str
+    """The Markdown below that line."""
+
+
+@dataclass(frozen=True)
+class Book:
+    """Everything that the folder says, checked file by file; names across files are not checked yet."""
+
+    root: Path
+    studio: Studio
+    recipes: tuple[LoadedRecipe, ...]
+    """In the order of their file names."""
+    pages: tuple[MarkdownPage, ...]
+    """In the order of their file names."""
+    studio_marks: Marks = field(default_factory=Marks)
+
+
+def open_book(root: Path) -> Book:
+    """Read the book in the folder `root`.
+
+    Raises BookFaults with every fault of every file, UsageError where the folder is no book.
+    """
+    _refuse_no_book(root)
+    faults: list[Fault] = []
+    studio, studio_marks, _ = _load(Studio, root, STUDIO_FILE, faults)
+    recipes = tuple(_recipes(root, faults))
+    pages = tuple(_pages(root, faults))
+    faults += _shared_titles(recipes)
+    if studio is None or faults:
+        raise BookFaults(faults)
+    return Book(root, studio, recipes, pages, studio_marks)
+
+
+def _refuse_no_book(root: Path) -> None:
+    if not root.is_dir():
+        raise UsageError(f"there is no folder {root}")
+    if not (root / STUDIO_FILE).exists() and not (root / STUDIO_FILE).is_symlink():
+        raise UsageError(f"{root} is not a book: it has no {STUDIO_FILE}")
+
+
+def _recipes(root: Path, faults: list[Fault]) -> Iterator[LoadedRecipe]:
+    names = list(_names(root, RECIPES_FOLDER, ".yaml", (".yml", ".json"), faults))
+    if not names and not faults:
+        faults.append(Fault(RECIPES_FOLDER, 1, 1, "the book has no recipe", "", "recipes/first.yaml"))
+    for slug, file in names:
+        recipe, marks, text = _load(Recipe, root, file, faults)
+        if recipe is not None:
+            yield LoadedRecipe(slug, file, recipe, marks, text)
+
+
+def _pages(root: Path, faults: list[Fault]) -> Iterator[MarkdownPage]:
+    for slug, file in _names(root, PAGES_FOLDER, ".md", (".markdown", ".txt"), faults):
+        text = _text(root, file, faults)
+        if text is not None:
+            try:
+                yield _page(slug, file, text)
+            except QuantityError as error:
+                faults.append(Fault(file, 1, 1, error.wrong, shorten(text.split("\n")[0]), error.write))
+
+
+def _page(slug: str, file: str, text: str) -> MarkdownPage:
+    """Raises QuantityError where the first line is no title."""
+    first, _, rest = text.partition("\n")
+    found = _HEADING.fullmatch(first)
+    if not found:
+        raise QuantityError("a page begins with its title", "# Title")
+    return MarkdownPage(slug, file, parse_line(found[1], "a title", TITLE_MOST), rest.lstrip("\n"))
+
+
+def _names(
+    root: Path, folder: str, ending: str, near_endings: tuple[str, ...], faults: list[Fault]
+) -> Iterator[tuple[str, str]]:
+    """Slug and file of everything in a folder that is meant for the book, in the order of file names.
+
+    Hidden files and files with other endings are left alone.
+    """
+    place = root / folder
+    for path in sorted(place.iterdir()) if place.is_dir() else ():
+        file = f"{folder}/{path.name}"
+        if path.name.startswith("."):
+            continue
+        if path.suffix == ending:
+            if _is_slug(path.stem, file, faults):
+                yield path.stem, file
+        elif path.suffix in near_endings:
+            faults.append(Fault(_shown(file), 1, 1, f"a file here ends in {ending}", path.suffix, ending))
+        elif path.is_dir():
+            faults.append(
+                Fault(_shown(file), 1, 1, f"files stand directly in {folder}", "", f"{folder}/name{ending}")
+            )
+
+
+def _is_slug(stem: str, file: str, faults: list[Fault]) -> bool:
+    if _SLUG.fullmatch(stem) and len(stem) <= _LONGEST_SLUG:
+        return True
+    wrong = f"a file's name is lower-case letters, digits and hyphens, at most {_LONGEST_SLUG}"
+    better = "-".join(re.findall("[a-z0-9]+", stem.lower()))[:_LONGEST_SLUG].strip("-") or "first"
+    faults.append(Fault(_shown(file), 1, 1, wrong, "", better))
+    return False
+
+
+def _load(
+    model: type[AnyModel], root: Path, file: str, faults: list[Fault]
+) -> tuple[AnyModel | None, Marks, str]:
+    text = _text(root, file, faults)
+    if text is None:
+        return None, Marks(file), ""
+    checked, marks, found = load_model(model, text, file)
+    faults += found
+    return checked, marks, text
+
+
+def _text(root: Path, file: str, faults: list[Fault]) -> str | None:
+    """The file's text; None after noting why there is none."""
+    path = root / file
+    try:
+        resolved = path.resolve(strict=True)
+        if not resolved.is_relative_to(root.resolve()):
+            faults.append(Fault(file, 1, 1, "this leads out of the book", "", "the file itself"))
+            return None
+        if not S_ISREG(resolved.stat().st_mode):
+            faults.append(Fault(file, 1, 1, "this isn't a file", "", "a file"))
+            return None
+        with resolved.open("rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
+    except (OSError, RuntimeError) as error:
+        reason = getattr(error, "strerror", None) or "it links to itself"
+        faults.append(Fault(file, 1, 1, "this can't be read", reason.lower(), "a file that can be read"))
+        return None
+    text, found = decode(data, file)
+    faults += found
+    return text
+
+
+def _shared_titles(recipes: tuple[LoadedRecipe, ...]) -> list[Fault]:
+    first: dict[str, str] = {}
+    faults = []
+    for loaded in recipes:
+        other = first.setdefault(loaded.recipe.title.casefold(), loaded.file)
+        if other != loaded.file:
+            faults.append(
+                fault_at(loaded.marks, ("title",), f"{other} has this title already", None, "another title")
+            )
+    return faults
+
+
+def _shown(file: str) -> str:
+    """A file's name fit for a line of text: file names may hold line breaks and bytes that aren't text."""
+    return "".join(c if c.isprintable() else "?" for c in file)

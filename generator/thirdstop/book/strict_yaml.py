@@ -1,0 +1,285 @@
+"""Strict YAML: bytes → text → plain data with positions.
+
+Only mappings, lists, text, numbers, true, false and null are read. Everything else that YAML offers is a
+fault: anchors, aliases, tags, directives, several documents, repeated keys, keys that aren't text. Text
+that YAML 1.1 turns into something else (4:1, on, 1/160 s, 2024-03-15) stays text.
+"""
+
+import math
+import re
+from typing import TypeAlias
+
+import yaml
+
+from thirdstop.book.grammar import UNPRINTABLE, shorten
+from thirdstop.book.marks import Marks, Path, Position
+from thirdstop.errors import Fault
+
+MOST_BYTES = 256 * 1024
+DEEPEST = 24
+
+Data: TypeAlias = "dict[str, Data] | list[Data] | str | int | float | bool | None"
+
+_NUMBER = re.compile(r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?")
+_LEADING_ZERO = re.compile(r"[-+]?0[0-9]")
+_NOT_FINITE = re.compile(r"[-+]?\.(inf|nan)", re.IGNORECASE)
+_MOST_DIGITS = 30
+_WORDS: dict[str, Data] = {"true": True, "false": False, "null": None, "~": None, "": None}
+_ESCAPE = re.compile(r"\\\\|\\U([0-9a-fA-F]{8})|\\u([0-9a-fA-F]{4})")
+_LARGEST_CODE = 0x10FFFF
+_SURROGATES = (0xD800, 0xDFFF)
+_SURROGATE = re.compile("[\ud800-\udfff]")
+_ALIASES = "anchors and aliases are not used here"
+
+FAST: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+"""libyaml's loader where this PyYAML has it; the pure-Python one otherwise. Both read the same."""
+
+_PLAIN_WORDS = (
+    # (part of PyYAML's message, what is wrong, what to write). The first that fits is used.
+    ("'\\t'", "a tab can't be used to indent", "spaces"),
+    ("scanning an a", _ALIASES, "the value itself"),
+    (
+        "mapping values are not allowed",
+        "a colon with a space can't stand here: the indent is wrong, or text lacks its quotes",
+        "'text: with a colon'",
+    ),
+    ("could not find expected ':'", "a key needs a colon and a space after it", "key: value"),
+    ("found unexpected end of stream", "a quote is opened and never closed", "the closing quote"),
+    ("expected ',' or ']'", "a list in [ ] isn't closed, or lacks a comma", "[one, two]"),
+    ("expected ',' or '}'", "a mapping in { } isn't closed, or lacks a comma", "{one: 1, two: 2}"),
+    ("expected <block end>", "this line isn't indented like the ones above it", "the same number of spaces"),
+    ("unknown escape character", "a backslash in double quotes needs a second one", "\\\\"),
+    ("that cannot start any token", "text can't begin with this sign", "quotes around the text"),
+    ("sequence entries are not allowed", "a list begins on a line of its own", "- item"),
+)
+_UNREADABLE = ("this can't be read as YAML", "key: value")
+
+
+class _Refused(Exception):
+    """One fault: of a single value, or one that ends the reading of a file."""
+
+    def __init__(self, at: Position, wrong: str, given: str = "", write: str = "") -> None:
+        super().__init__(wrong)
+        self.at, self.wrong, self.given, self.write = at, wrong, given, write
+
+    def fault(self, file: str) -> Fault:
+        """The same as data."""
+        return Fault(file, *self.at, self.wrong, self.given, self.write)
+
+
+def decode(data: bytes, file: str) -> tuple[str | None, list[Fault]]:
+    """Bytes of a file → its text, line ends folded to line feeds, or None and the fault.
+
+    Refuses files over MOST_BYTES, what isn't UTF-8 (with the place of the first bad byte), and
+    unprintable characters. A byte order mark at the start is dropped.
+    """
+    if len(data) > MOST_BYTES:
+        return None, [
+            Fault(file, 1, 1, f"the file is larger than {MOST_BYTES // 1024} KB", "", "a shorter file")
+        ]
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        return None, [_bad_byte(data, error.start, file)]
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if found := UNPRINTABLE.search(text):
+        at = _position(text, found.start())
+        return None, [Fault(file, *at, f"unprintable character {_code(found[0])}", "", "the text without it")]
+    return text, []
+
+
+def read(text: str, file: str, loader: type[yaml.SafeLoader] = FAST) -> tuple[Data, Marks, list[Fault]]:
+    """YAML text → plain data, positions, faults. Data is None where nothing could be read.
+
+    With faults of single values (a repeated key, a number that isn't finite) the rest is still returned,
+    so that the rest can be checked as well.
+    """
+    marks = Marks(file)
+    builder = _Builder(marks)
+    try:
+        _refuse_early(text, loader)
+        node = yaml.compose(text, Loader=loader)
+        if node is None or (isinstance(node, yaml.ScalarNode) and _plain_value(node) is None):
+            raise _Refused(Position(1, 1), "the file is empty", "", "key: value")
+        return builder.build(node, ()), marks, builder.faults
+    except _Refused as refusal:
+        return None, marks, [refusal.fault(file)]
+    except (yaml.YAMLError, ValueError, OverflowError) as error:
+        return None, marks, [_syntax_fault(text, file, error)]
+
+
+class _Builder:
+    """Nodes → plain data, collecting positions and the faults of single keys and values."""
+
+    def __init__(self, marks: Marks) -> None:
+        self.marks = marks
+        self.faults: list[Fault] = []
+
+    def build(self, node: yaml.Node, path: Path) -> Data:
+        """The node's data; None stands in for a value that was refused."""
+        self.marks.values[path] = _at(node)
+        self.marks.keys.setdefault(path, _at(node))
+        if isinstance(node, yaml.SequenceNode):
+            return [self.build(item, (*path, place)) for place, item in enumerate(node.value)]
+        if isinstance(node, yaml.MappingNode):
+            return self._mapping(node, path)
+        self.marks.given[path] = str(node.value)
+        try:
+            return _scalar(node)
+        except _Refused as refusal:
+            self.marks.refused.add(path)
+            self.faults.append(refusal.fault(self.marks.file))
+            return None
+
+    def _mapping(self, node: yaml.MappingNode, path: Path) -> Data:
+        built: dict[str, Data] = {}
+        for key_node, value_node in node.value:
+            try:
+                key = self._key(key_node, path)
+            except _Refused as refusal:
+                self.faults.append(refusal.fault(self.marks.file))
+                continue
+            self.marks.keys[(*path, key)] = _at(key_node)
+            built[key] = self.build(value_node, (*path, key))
+        return built
+
+    def _key(self, node: yaml.Node, path: Path) -> str:
+        if not isinstance(node, yaml.ScalarNode) or not isinstance(_plain_value(node), str):
+            given = node.value if isinstance(node, yaml.ScalarNode) else ""
+            raise _Refused(_at(node), "a key is a word", shorten(given), "key: value")
+        key = str(node.value)
+        if found := UNPRINTABLE.search(key):
+            raise _Refused(
+                _at(node), f"unprintable character {_code(found[0])} in a key", "", "the key without it"
+            )
+        if (*path, key) in self.marks.keys:
+            line = self.marks.keys[(*path, key)].line
+            raise _Refused(
+                _at(node), f"'{shorten(key)}' was already given on line {line}", "", "each key once"
+            )
+        return key
+
+
+def _scalar(node: yaml.Node) -> Data:
+    """Text, number, true, false or None. Raises _Refused for what is no usable value."""
+    value = str(node.value)
+    if found := UNPRINTABLE.search(value):
+        raise _Refused(_at(node), f"unprintable character {_code(found[0])}", "", "the text without it")
+    if _is_plain(node) and _NOT_FINITE.fullmatch(value):
+        raise _Refused(_at(node), "this isn't a usable number", value, "a number")
+    if _is_plain(node) and _NUMBER.fullmatch(value):
+        return _number(value, _at(node))
+    return _plain_value(node)
+
+
+def _number(text: str, at: Position) -> int | float:
+    if _LEADING_ZERO.match(text):
+        plain = text.lstrip("+-").lstrip("0")
+        raise _Refused(at, "a number doesn't begin with 0", shorten(text), shorten(plain or "0"))
+    if len(text) > _MOST_DIGITS:
+        raise _Refused(at, "this number has too many digits", shorten(text), "fewer digits")
+    value = float(text)
+    if not math.isfinite(value):
+        raise _Refused(at, "this number is too large", text, "a smaller number")
+    if value == 0 and re.search("[1-9]", re.split("[eE]", text)[0]):
+        raise _Refused(at, "this number is too small", text, "0")
+    return int(text) if text.lstrip("+-").isdigit() else value
+
+
+def _refuse_early(text: str, loader: type[yaml.SafeLoader]) -> None:
+    """Look at events, where nothing is expanded yet: a bomb of aliases ends here."""
+    depth = documents = 0
+    for event in yaml.parse(text, Loader=loader):
+        if isinstance(event, yaml.DocumentStartEvent):
+            documents += 1
+            _refuse_document(event, documents)
+        _refuse_sharing(event)
+        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+        if depth > DEEPEST:
+            raise _Refused(_at(event), f"this is nested deeper than {DEEPEST} levels", "", "fewer levels")
+
+
+def _refuse_document(event: yaml.DocumentStartEvent, number: int) -> None:
+    if event.version or event.tags:
+        raise _Refused(_at(event), "lines that begin with % are not used here", "", "the file without them")
+    if number > 1:
+        raise _Refused(_at(event), "a file holds one document", "---", "one file for each")
+
+
+def _refuse_sharing(event: yaml.Event) -> None:
+    """No anchor, alias or tag; nor an escaped half of a character, which libyaml refuses by itself."""
+    if anchor := getattr(event, "anchor", None):
+        sign = "*" if isinstance(event, yaml.AliasEvent) else "&"
+        raise _Refused(_at(event), _ALIASES, sign + shorten(anchor), "the value itself")
+    if tag := getattr(event, "tag", None):
+        raise _Refused(_at(event), "tags are not used here", shorten(tag), "the value without its tag")
+    if isinstance(event, yaml.ScalarEvent) and _SURROGATE.search(event.value):
+        raise ValueError("half a character")
+
+
+def _is_plain(node: yaml.Node) -> bool:
+    return not getattr(node, "style", None)
+
+
+def _plain_value(node: yaml.Node) -> Data:
+    """Quoted and block text is always text; of plain text only numbers, true, false and null are more."""
+    text = str(node.value)
+    if not _is_plain(node):
+        return text
+    return 0 if _NUMBER.fullmatch(text) else _WORDS.get(text, text)
+
+
+def _syntax_fault(text: str, file: str, error: Exception) -> Fault:
+    """PyYAML's complaint in plain words, as the pure-Python loader has it: the same everywhere."""
+    if escape := _bad_escape(text):
+        return Fault(file, *escape, "this escape stands for no character", "", "the character itself")
+    try:
+        for _ in yaml.parse(text, Loader=yaml.SafeLoader):
+            pass
+    except yaml.MarkedYAMLError as slow:
+        error = slow
+    said = f"{getattr(error, 'context', '')} {getattr(error, 'problem', '')}"
+    at = _complaint_position(error, said)
+    wrong, write = next(((wrong, write) for part, wrong, write in _PLAIN_WORDS if part in said), _UNREADABLE)
+    before = text.split("\n")[at.line - 1][: at.column - 1] if text else ""
+    if "expected <block end>" in said and before.strip():
+        wrong, write = "nothing can follow here on the same line", "quotes around the whole text"
+    return Fault(file, *at, wrong, "", write)
+
+
+def _complaint_position(error: Exception, said: str) -> Position:
+    """Where the trouble is; of a quote that is never closed, where it was opened."""
+    first, second = "problem_mark", "context_mark"
+    if "end of stream" in said:
+        first, second = second, first
+    mark = getattr(error, first, None) or getattr(error, second, None)
+    return Position(mark.line + 1, mark.column + 1) if mark else Position(1, 1)
+
+
+def _bad_escape(text: str) -> Position | None:
+    """Where an escape stands for half a character or none: not every loader names the place."""
+    for found in _ESCAPE.finditer(text):
+        code = int(found[1] or found[2] or "0", 16)
+        if code > _LARGEST_CODE or _SURROGATES[0] <= code <= _SURROGATES[1]:
+            return _position(text, found.start())
+    return None
+
+
+def _bad_byte(data: bytes, start: int, file: str) -> Fault:
+    good = data[:start].decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    at = _position(good, len(good))
+    return Fault(file, *at, "this byte isn't UTF-8", f"0x{data[start]:02X}", "the file saved as UTF-8")
+
+
+def _position(text: str, place: int) -> Position:
+    before = text[:place]
+    return Position(before.count("\n") + 1, place - before.rfind("\n"))
+
+
+def _at(thing: yaml.Node | yaml.Event) -> Position:
+    mark = thing.start_mark
+    return Position(mark.line + 1, mark.column + 1) if mark else Position(1, 1)
+
+
+def _code(character: str) -> str:
+    return f"U+{ord(character):04X}"
