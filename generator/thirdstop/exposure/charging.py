@@ -11,6 +11,7 @@ from thirdstop.exposure.flash import (
     power_of_click,
 )
 from thirdstop.exposure.transport import solve
+from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Emitter
 from thirdstop.staging.staging import (
     EnergyOutput,
@@ -37,24 +38,27 @@ def charge(staging: Staging) -> Staging:
 
 def full_luminance(emitter: Emitter, lamp: LampPlace, meter: MeterPlace) -> float:
     """Luminance × time along the normal at full power, cd·s/m², less what a grid and a gel take."""
-    return _bare_luminance(emitter, lamp, meter) * float(2.0**-lamp.axial_loss_stops)
+    bare = replace(emitter, emission=lamp.bare_emission, luminance_cd_s_m2=1.0)
+    return _bare_luminance(bare, lamp, meter) * float(2.0**-lamp.axial_loss_stops)
 
 
-def _bare_luminance(emitter: Emitter, lamp: LampPlace, meter: MeterPlace) -> float:
+def _bare_luminance(bare: Emitter, lamp: LampPlace, meter: MeterPlace) -> float:
     output = lamp.output
     if isinstance(output, EnergyOutput):
         light = light_lm_s(output.energy_j, output.efficacy_lm_s_j) * output.passes
-        return luminance_from_light(emitter, light)
+        return luminance_from_light(bare, light)
     if isinstance(output, GuideNumberOutput):
         intensity = intensity_cd_s(output.guide_number_m, output.iso, meter.constant_flat)
-        return luminance_from_intensity(emitter, intensity)
-    return _metered_luminance(emitter, output, lamp, meter)
+        return luminance_from_intensity(bare, intensity)
+    return _metered_luminance(bare, output, lamp, meter)
 
 
-def _metered_luminance(emitter: Emitter, output: MeteredOutput, lamp: LampPlace, meter: MeterPlace) -> float:
+def _metered_luminance(bare: Emitter, output: MeteredOutput, lamp: LampPlace, meter: MeterPlace) -> float:
     constant = meter.constant_flat if output.receptor == "flat" else meter.constant_dome
     exposure_lx_s = constant * output.f_number**2 / output.iso / power_of_click(output.click, lamp.clicks)
     if output.room is not None:
         transport = solve(output.room)
         exposure_lx_s *= float(transport.direct_lx_s[0, 0] / transport.total_lx_s[0, 0])
-    return luminance_from_reading(emitter, exposure_lx_s, output.distance_m, output.receptor)
+    place_m = bare.centre_m + output.distance_m * bare.normal
+    on_axis = MeasuringPoint("on the axis", place_m, -bare.normal, output.receptor)
+    return luminance_from_reading(bare, on_axis, exposure_lx_s)
