@@ -205,7 +205,7 @@ class ShaperModel(Model):
     form: Annotated[
         Literal["round", "octagon", "square", "strip", "umbrella", "dish", "bare"],
         _of(
-            "Its face. Round, octagon, square, strip, umbrella glow evenly; a dish or bare head throws a beam."
+            "Its face. Boxes, octagons and umbrellas glow evenly; a dish or bare head throws a beam."
         ),
     ]
     diameter: Annotated[LengthField | None, _of("Round, umbrella, dish, bare: across the face.")] = None

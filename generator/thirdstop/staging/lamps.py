@@ -127,6 +127,7 @@ def place_lamp(
         click=click,
         level_stops=light.level.value if light.level is not None else None,
         output=output,
+        bare_emission=emission_of(shaper, None),
         axial_loss_stops=losses,
         energy_j=lamp.energy.j,
         output_known_by=known_by,

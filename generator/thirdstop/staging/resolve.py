@@ -39,6 +39,9 @@ from thirdstop.staging.supports import Load, support_of
 from thirdstop.staging.vectors import bearing_of, vec
 from thirdstop.typed import Array, Vec
 
+FRONTAL_DEG = 20.0
+PROFILE_DEG = 60.0
+
 
 def stage(
     recipe: Recipe, studio: Studio, marks: Marks, slug: str = "recipe"
@@ -179,6 +182,7 @@ class _Builder:
         for index, thing in enumerate(wanted):
             path: Path = (key, index)
             centre, normal, words = self._aimed(thing, path)
+            self.targets.places.setdefault(thing.name, centre)
             role: Role = "card" if kind == "card" else "blocker"
             panel = place_panel(thing, role, centre, normal, self.studio, self.problems, path)
             if panel is None:
@@ -294,6 +298,8 @@ class _Builder:
     def _target(self, points: list[MeasuringPoint]) -> TargetPlace:
         target, habits = self.recipe.target, self.studio.habits
         between = None
+        if target.ratio is not None and target.between is None:
+            self._needs_between()
         if target.between is not None:
             names = [point.name for point in points]
             for index, name in enumerate(target.between):
@@ -327,6 +333,26 @@ class _Builder:
             between=between,
             backdrop_light_stops=light.value if light is not None else None,
             backdrop_tone_stops=tone.value if tone is not None else None,
+        )
+
+    def _needs_between(self) -> None:
+        """Where both cheeks see the key alike, or only one is seen, a ratio must name its two points."""
+        keys = [item for item in self.items if item.kind == "lamp"]
+        if not keys:
+            return
+        turn_deg = self.recipe.sitters[0].head.deg
+        off_deg = abs((keys[0].bearing_deg - turn_deg + 180.0) % 360.0 - 180.0)
+        if off_deg < FRONTAL_DEG:
+            wrong = f"the key stands {off_deg:.0f}° from the nose line, so both cheeks read nearly alike"
+        elif abs(turn_deg) > PROFILE_DEG:
+            wrong = f"with the head turned by {abs(turn_deg):.0f}° only one cheek is seen"
+        else:
+            return
+        self.problems.add(
+            ("target", "ratio"),
+            wrong + "; a ratio then needs 'between'",
+            str(self.recipe.target.ratio),
+            "between: [forehead, under chin]",
         )
 
     def _measured(self, panels: tuple[Panel, ...], lamps: list[PlacedLamp]) -> dict[str, bool]:

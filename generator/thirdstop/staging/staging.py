@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 from thirdstop.staging.points import MeasuringPoint
-from thirdstop.staging.shapes import Ellipsoid, Emitter, Outline, Panel
+from thirdstop.staging.shapes import Ellipsoid, Emission, Emitter, Outline, Panel
 from thirdstop.typed import Array, Vec
 
 Wall: TypeAlias = Literal["back wall", "front wall", "left wall", "right wall"]
@@ -277,6 +277,8 @@ class LampPlace:
     level_stops: float | None
     """Wanted at the backdrop behind the head, from the key reading, when the click is to be found by that."""
     output: Output
+    bare_emission: Emission
+    """How the shaper throws its light without a grid: what its output was known with."""
     axial_loss_stops: float
     """What a grid and a gel take on the axis, together."""
     energy_j: float
