@@ -123,7 +123,7 @@ REFUSALS = [
     ("length", "", "this isn't a length", "40 cm"),
     ("length", "1/0 m", "nothing can be divided by 0", "40 cm"),
     ("length", "40 yd", "'yd' isn't a unit of a length", "40 cm"),
-    ("length", "5 M", "a length is written with m", "40 cm"),
+    ("length", "5 M", "a length is written with m", "5 m"),
     ("length", "2000 m", "a length is at most 100 m", "40 cm"),
     ("length", "4 ft 2 in up", "'up' doesn't belong in a length", "40 cm"),
     ("length", "9" * 400 + " m", "this isn't a length", "40 cm"),

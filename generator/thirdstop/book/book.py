@@ -1,5 +1,6 @@
 """The book: a folder with studio.yaml, recipes/*.yaml and pages/*.md, read whole or not at all."""
 
+import errno
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -9,7 +10,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
-from thirdstop.book.fields import TITLE_MOST, parse_line
+from thirdstop.book.fields import NAME_MOST, SLUG, TITLE_MOST, parse_line
 from thirdstop.book.grammar import QuantityError, shorten
 from thirdstop.book.loading import load_model
 from thirdstop.book.marks import Marks, fault_at
@@ -22,9 +23,7 @@ STUDIO_FILE = "studio.yaml"
 RECIPES_FOLDER = "recipes"
 PAGES_FOLDER = "pages"
 
-_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _HEADING = re.compile(r"# +(\S.*?)(?: +#+)? *")
-_LONGEST_SLUG = 60
 
 AnyModel = TypeVar("AnyModel", bound=BaseModel)
 
@@ -143,10 +142,10 @@ def _names(
 
 
 def _is_slug(stem: str, file: str, faults: list[Fault]) -> bool:
-    if _SLUG.fullmatch(stem) and len(stem) <= _LONGEST_SLUG:
+    if SLUG.fullmatch(stem) and len(stem) <= NAME_MOST:
         return True
-    wrong = f"a file's name is lower-case letters, digits and hyphens, at most {_LONGEST_SLUG}"
-    better = "-".join(re.findall("[a-z0-9]+", stem.lower()))[:_LONGEST_SLUG].strip("-") or "first"
+    wrong = f"a file's name is lower-case letters, digits and hyphens, at most {NAME_MOST}"
+    better = "-".join(re.findall("[a-z0-9]+", stem.lower()))[:NAME_MOST].strip("-") or "first"
     faults.append(Fault(_shown(file), 1, 1, wrong, "", better))
     return False
 
@@ -176,8 +175,10 @@ def _text(root: Path, file: str, faults: list[Fault]) -> str | None:
         with resolved.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except (OSError, RuntimeError) as error:
-        reason = getattr(error, "strerror", None) or "it links to itself"
-        faults.append(Fault(file, 1, 1, "this can't be read", reason.lower(), "a file that can be read"))
+        # A loop of links is a RuntimeError before Python 3.13, an OSError since.
+        looped = isinstance(error, RuntimeError) or error.errno == errno.ELOOP
+        reason = "a link to itself" if looped else (error.strerror or "").lower()
+        faults.append(Fault(file, 1, 1, "this can't be read", reason, "a file that can be read"))
         return None
     text, found = decode(data, file)
     faults += found

@@ -4,6 +4,7 @@ A field takes the text of a file or a quantity that was read already. Patterns i
 editor; they are never narrower than the parsers.
 """
 
+import re
 from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, Literal, TypeAlias
@@ -254,6 +255,9 @@ ToBeFound = Annotated[
 ]
 """Stands where a value is left to `place`."""
 
+SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+"""What a recipe's file and a theme's folder are called."""
+
 TITLE_MOST, NAME_MOST, TEXT_MOST, MARKDOWN_MOST = 60, 60, 300, 6000
 """Characters; a set-up card is one page, so texts have ends."""
 
@@ -296,6 +300,15 @@ def parse_date(given: object) -> date:
     raise QuantityError("a date is written year-month-day", "2024-03-15")
 
 
+def parse_slug(given: object) -> str:
+    """A name fit for a file or folder: lower-case letters, digits and single hyphens."""
+    text = parse_line(given, "a name", NAME_MOST)
+    if not SLUG.fullmatch(text):
+        better = "-".join(re.findall("[a-z0-9]+", text.lower())) or "plain"
+        raise QuantityError("this name is lower-case letters, digits and hyphens", better)
+    return text
+
+
 def _quoted(given: object) -> str:
     if given is None or isinstance(given, (dict, list)):
         return "a few words"
@@ -310,6 +323,13 @@ NameField = Annotated[
     str,
     _line("a name", NAME_MOST),
     WithJsonSchema({"type": "string", "title": "Name", "minLength": 1, "maxLength": NAME_MOST}),
+]
+SlugField = Annotated[
+    str,
+    PlainValidator(parse_slug),
+    WithJsonSchema(
+        {"type": "string", "title": "Plain name", "pattern": f"^{SLUG.pattern}$", "maxLength": NAME_MOST}
+    ),
 ]
 TitleField = Annotated[
     str,

@@ -127,7 +127,7 @@ def measure(given: object, kind: Kind) -> Measure:
         raise QuantityError(
             f"{kind.name} needs its unit", _suggestion(float(number(digits, kind)), kind, sign + digits)
         )
-    unit = _unit(rest, kind)
+    unit = _unit(rest, kind, sign + digits)
     if sign and sign not in kind.signs:
         raise QuantityError(f"{kind.name} is written without a sign", text.lstrip("+-"))
     value = number(digits, kind) * kind.units[unit] * (-1 if sign == "-" else 1)
@@ -163,18 +163,15 @@ def plain(value: float, places: int = 6) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def _unit(rest: str, kind: Kind) -> str:
+def _unit(rest: str, kind: Kind, written: str) -> str:
     for unit in sorted(kind.units, key=len, reverse=True):
         if rest == unit or rest.startswith(unit + " "):
             return unit
     word = rest.split(" ")[0]
-    meant = [unit for unit in kind.units if unit.lower() == word.lower()]
-    hint = (
-        f"{kind.name} is written with {meant[0]}"
-        if meant
-        else f"'{shorten(word)}' isn't a unit of {kind.name}"
-    )
-    raise QuantityError(hint, kind.example)
+    for unit in kind.units:
+        if unit.lower() == word.lower():
+            raise QuantityError(f"{kind.name} is written with {unit}", f"{written} {unit}{kind.tail}")
+    raise QuantityError(f"'{shorten(word)}' isn't a unit of {kind.name}", kind.example)
 
 
 def _unreadable(text: str, kind: Kind) -> QuantityError:

@@ -18,6 +18,7 @@ from thirdstop.book.schema import (
     kind_of_data,
     kind_of_schema,
     listed,
+    path_of_key,
     schema_of,
 )
 from thirdstop.errors import Fault
@@ -167,10 +168,23 @@ def _missing(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _C
 
 
 def _unknown(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
-    key, known = str(spot.path[-1]), list(spot.parent.get("properties", {}))
-    return _Complaint(
-        "unknown key", spot.path, "unknown key", near(key, known) or listed(known), shorten(key)
-    )
+    key = str(spot.path[-1])
+    if key[:1].isdigit() and data is None:
+        # In braces '1,85 m' is the value '1' and a key '85 m' without a value.
+        wrong = "decimals are written with a point; here a comma begins a new key"
+        return _Complaint("unknown key", spot.path, wrong, "1.85 m", shorten(key))
+    return _Complaint("unknown key", spot.path, "unknown key", _known_key(key, spot, root), shorten(key))
+
+
+def _known_key(key: str, spot: _Spot, root: Schema) -> str:
+    """What may have been meant: a key further down, a near one, one elsewhere, or any that is known here."""
+    known = list(spot.parent.get("properties", {}))
+    if below := path_of_key(key, spot.parent, root):
+        return f"'{key}' under '{below}'"
+    if best := near(key, known):
+        return best
+    elsewhere = path_of_key(key, root, root)
+    return f"'{key}' under '{elsewhere}'" if elsewhere else listed(known)
 
 
 def _value(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
@@ -322,4 +336,4 @@ def _capped(faults: list[Fault], more: int) -> list[Fault]:
     kept = faults[:MOST_FAULTS]
     more += len(faults) - len(kept)
     last = kept[-1]
-    return [*kept, Fault(last.file, last.line, last.column, f"and {more} more faults")]
+    return [*kept, Fault(last.file, last.line + 1, 1, f"and {more} more faults from here on")]

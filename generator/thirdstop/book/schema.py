@@ -79,7 +79,8 @@ def example_of(node: Schema, root: Schema, depth: int = 0) -> str:
     if words := choices(branch, root):
         return words[0]
     if branch.get("type") == "array":
-        return f"[{example_of(branch.get('items', {}), root, depth + 1)}]"
+        item = example_of(branch.get("items", {}), root, depth + 1)
+        return f"[{', '.join([item] * branch.get('minItems', 1))}]"
     if branch.get("type") == "object":
         return _mapping_example(branch, root, depth)
     return {"boolean": "true", "integer": "1", "number": "1"}.get(str(branch.get("type")), "…")
@@ -98,3 +99,26 @@ def listed(words: list[str]) -> str:
     if len(words) > _ENOUGH_CHOICES:
         return ", ".join(words[:_ENOUGH_CHOICES]) + " …"
     return " or ".join(filter(None, [", ".join(words[:-1]), words[-1]])) if words else ""
+
+
+def path_of_key(key: str, node: Schema, root: Schema, deepest: int = 4) -> str:
+    """Where below a mapping another mapping has this key: 'subject.wears', the shortest way; or ''."""
+    level: list[tuple[str, Schema]] = [("", node)]
+    for _ in range(deepest):
+        below = [
+            (f"{path}.{name}".lstrip("."), mapping)
+            for path, parent in level
+            for name, child in parent.get("properties", {}).items()
+            for mapping in _mappings(child, root)
+        ]
+        if found := next((path for path, mapping in below if key in mapping.get("properties", {})), ""):
+            return found
+        level = below
+    return ""
+
+
+def _mappings(node: Schema, root: Schema) -> list[Schema]:
+    """The mappings that may stand here, as such or as items of a list."""
+    options = branches(node, root)
+    items = [item for option in options for item in branches(option.get("items", {}), root)]
+    return [option for option in (*options, *items) if option.get("type") == "object"]

@@ -29,6 +29,7 @@ _ESCAPE = re.compile(r"\\\\|\\U([0-9a-fA-F]{8})|\\u([0-9a-fA-F]{4})")
 _LARGEST_CODE = 0x10FFFF
 _SURROGATES = (0xD800, 0xDFFF)
 _SURROGATE = re.compile("[\ud800-\udfff]")
+_STANDARD_TAG = "tag:yaml.org,2002:"
 _ALIASES = "anchors and aliases are not used here"
 
 FAST: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -212,7 +213,8 @@ def _refuse_sharing(event: yaml.Event) -> None:
         sign = "*" if isinstance(event, yaml.AliasEvent) else "&"
         raise _Refused(_at(event), _ALIASES, sign + shorten(anchor), "the value itself")
     if tag := getattr(event, "tag", None):
-        raise _Refused(_at(event), "tags are not used here", shorten(tag), "the value without its tag")
+        written = tag.replace(_STANDARD_TAG, "!!")
+        raise _Refused(_at(event), "tags are not used here", shorten(written), "the value without its tag")
     if isinstance(event, yaml.ScalarEvent) and _SURROGATE.search(event.value):
         raise ValueError("half a character")
 
