@@ -1,0 +1,127 @@
+"""The usual cautions for the rig at hand, in short sentences for the set-up card and the safety page."""
+
+from thirdstop.checks.overhead import is_child, plan_gap_to_head_m
+from thirdstop.checks.parts import parts_of, placed
+from thirdstop.checks.polygons import distance_m
+from thirdstop.checks.statics import required_bag_kg
+from thirdstop.checks.wording import minus
+from thirdstop.staging.staging import Item, Staging, Support
+
+NEAR_FACE_M = 0.60
+"""A card's edge nearer to an eye than this is near a face."""
+
+DEFER = (
+    "The numbers here are static estimates. The maker's rating, local codes and licensed practice come first."
+)
+"""Closes every list of cautions."""
+
+
+def cautions(staging: Staging) -> tuple[str, ...]:
+    """Cautions for what is in this staging, most urgent first; `DEFER` is always the last."""
+    return (
+        *_people(staging),
+        *_stands(staging),
+        *_booms(staging),
+        *_faces(staging),
+        *_power(staging),
+        *_floor(staging),
+        DEFER,
+    )
+
+
+def _people(staging: Staging) -> list[str]:
+    lines = [
+        "Agree on the stop word; anyone may say it, and all work ends at once.",
+        "Ask every sitter about sensitivity to flashing light, migraine and seizures before the first frame.",
+        "Fire no more than one flash a second. No bursts.",
+    ]
+    if any(is_child(sitter) for sitter in staging.sitters):
+        lines += [
+            "A carer stays in the room with a child the whole time.",
+            "Keep every stand, lead and bag out of a child's reach, and no boom over a child.",
+            "Keep the flash soft and well away from a child's eyes; stop when the carer asks.",
+        ]
+    return lines
+
+
+def _supports(staging: Staging) -> list[tuple[Item, Support]]:
+    return [(item, item.support) for item in placed(staging) if item.support is not None]
+
+
+def _stands(staging: Staging) -> list[str]:
+    supports = _supports(staging)
+    if not supports:
+        return []
+    lines = [
+        "Spread the legs fully, with one leg under the load. Change heights with two hands.",
+        "Hang bags on the column, clear of the floor: a bag that rests on the floor holds nothing.",
+    ]
+    for item, support in supports:
+        bag = max(required_bag_kg(support), support.bag_mass_kg)
+        if bag > 0:
+            lines.append(f"'{item.name}': at least {minus(bag, 1)} kg on the column before the load goes up.")
+    return lines
+
+
+def _booms(staging: Staging) -> list[str]:
+    booms = [(item, support) for item, support in _supports(staging) if support.boom is not None]
+    if not booms:
+        return []
+    lines = [
+        "Balance the boom before raising it; the load must tighten the knuckle, not loosen it.",
+        "Pad the boom's rear end and keep people clear of both ends while it moves.",
+    ]
+    near = any(
+        plan_gap_to_head_m(item, support, sitter) <= 0.30
+        for item, support in booms
+        for sitter in staging.sitters
+    )
+    lines.append(
+        "Fit a rated safety line to lamp and shaper before anyone sits: this boom comes over or near a head."
+        if near
+        else "Nothing hangs over a head without a rated safety line; nobody walks under the boom."
+    )
+    return lines
+
+
+def _faces(staging: Staging) -> list[str]:
+    lines = []
+    if any(_near_face(staging, item) for item in placed(staging) if item.kind in ("card", "blocker")):
+        lines.append(
+            "Mind the edge of a card near a face: bring it in slowly, from below eye level, and say so."
+        )
+    lines.append("Nobody looks into a lamp from close by. Point lamps away from faces while working on them.")
+    return lines
+
+
+def _near_face(staging: Staging, item: Item) -> bool:
+    face = parts_of(item)[0].polygon
+    return any(distance_m(face, eye) < NEAR_FACE_M for sitter in staging.sitters for eye in sitter.eyes_m)
+
+
+def _power(staging: Staging) -> list[str]:
+    names = " ".join(f"{lamp.lamp} {staging.item(lamp.emitter).gear}" for lamp in staging.lamps).lower()
+    lines = [
+        "Switch the lamp off, and let it cool, before changing a shaper. Flash tubes and bulbs stay hot."
+    ]
+    if any(lamp.modelling for lamp in staging.lamps):
+        lines.append(
+            "The modelling lamp is hot: nothing draped over it, cloth and gels clear, hands on the handle."
+        )
+    if any(getattr(lamp, "mains", False) for lamp in staging.lamps) or "mains" in names:
+        lines.append(
+            "Mains lamps: earthed socket behind a residual-current device, sound leads, dry hands. Never "
+            "open one."
+        )
+    else:
+        lines.append(
+            "Batteries: the maker's charger, on a hard surface, off the way out. Swollen or hot: out."
+        )
+    return lines
+
+
+def _floor(staging: Staging) -> list[str]:
+    return [
+        "Tape leads flat or run them along the wall; none across the walkway.",
+        "Keep the walkway to the door free. When the lights go down, wait until eyes are used to the dark.",
+    ]

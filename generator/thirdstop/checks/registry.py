@@ -1,0 +1,42 @@
+"""All checks, in the order in which pages list them, and the one function that runs them."""
+
+from thirdstop.checks import (
+    ambient,
+    backdrop,
+    depth_of_field,
+    evenness,
+    flash,
+    in_frame,
+    near_points,
+    overhead,
+    pattern,
+    power,
+    ratio,
+    spill,
+    statics,
+)
+from thirdstop.checks.findings import Check, Finding
+from thirdstop.exposure.readings import Readings
+from thirdstop.staging.staging import Staging
+
+CHECKS: tuple[Check, ...] = (
+    statics.CHECK,
+    overhead.CHECK,
+    flash.CHECK,
+    in_frame.CHECK,
+    power.CHECK,
+    ratio.CHECK,
+    spill.CHECK,
+    backdrop.CHECK,
+    pattern.CHECK,
+    evenness.CHECK,
+    depth_of_field.CHECK,
+    ambient.CHECK,
+    near_points.CHECK,
+)
+"""What could hurt someone first, then the picture, the light, the face, the camera."""
+
+
+def check(staging: Staging, readings: Readings) -> tuple[Finding, ...]:
+    """Every finding of every check, in the registry's order."""
+    return tuple(finding for one in CHECKS for finding in one.run(staging, readings))

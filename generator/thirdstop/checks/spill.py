@@ -1,0 +1,68 @@
+"""Whether the shadow side is lit by the room more than by the card."""
+
+from thirdstop.checks.findings import Check, Finding
+from thirdstop.checks.wording import percent
+from thirdstop.exposure.readings import Reading, Readings
+from thirdstop.staging.staging import Staging
+
+_ROOM = ("walls", "ceiling", "floor")
+
+
+def run(staging: Staging, readings: Readings) -> list[Finding]:
+    """One finding: the room's share of the light on the shadow side against the cards' share."""
+    point = readings.ratio.shadow_point
+    if point not in readings.readings:
+        return []
+    reading = readings[point]
+    cards = [panel.name for panel in staging.scene.panels if panel.role == "card"]
+    room = sum(reading.budget.get(name, 0.0) for name in _ROOM)
+    if not cards:
+        text = (
+            f"There is no card: walls, ceiling and floor give {percent(room)} of the light at {point}, so "
+            "another room gives another ratio."
+        )
+        return [Finding("spill", "pass", "recipe", text)]
+    card = sum(reading.budget.get(name, 0.0) for name in cards)
+    text = (
+        f"At {point} the room gives {percent(room)} of the light ({_split(reading)}) and the card "
+        f"{percent(card)}; the room should not exceed the card."
+    )
+    if room <= card:
+        return [Finding("spill", "pass", "recipe", text, "", card - room, 0.0, "share")]
+    return [Finding("spill", "look", "recipe", text, _remedy(staging, reading), card - room, 0.0, "share")]
+
+
+def _split(reading: Reading) -> str:
+    return ", ".join(f"{name} {percent(reading.budget.get(name, 0.0))}" for name in _ROOM)
+
+
+def _remedy(staging: Staging, reading: Reading) -> str:
+    largest = max(_ROOM, key=lambda name: reading.budget.get(name, 0.0))
+    if largest == "walls":
+        keep = (
+            f"set a black panel against the {_near_wall(staging, reading.point)}, or flag the lamp off the "
+            "walls"
+        )
+    elif largest == "ceiling":
+        keep = "flag the lamp's upper edge off the ceiling, or lower and lean the lamp"
+    else:
+        keep = "lay black cloth on the floor between lamp and sitter, taped flat"
+    return f"Bring the card nearer and aim it again; and {keep}."
+
+
+def _near_wall(staging: Staging, name: str) -> str:
+    """The side wall that the shadow point looks toward, as the camera sees it."""
+    for point in staging.scene.points:
+        if point.name == name:
+            return "left wall" if float(point.direction[0]) < 0 else "right wall"
+    return "nearest wall"
+
+
+CHECK = Check(
+    "spill",
+    "Lit by the room",
+    run,
+    "The budget of the shadow side splits its light by where it last came from. When walls, ceiling and "
+    "floor together give more than the cards, the ratio belongs to this room and changes with it; blocking "
+    "that spill makes the set-up travel. Without a card the sentence only tells the share.",
+)

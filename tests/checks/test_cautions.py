@@ -1,0 +1,78 @@
+"""Cautions follow the rig."""
+
+from dataclasses import replace
+
+from checks import samples
+from thirdstop.checks.cautions import DEFER, cautions
+from thirdstop.staging.staging import Staging, Support
+from thirdstop.staging.vectors import vec
+
+
+def _support(boom: bool = True) -> Support:
+    base = vec(1.2, -0.8, 0)
+    return Support(
+        "stand",
+        base,
+        vec(1.2, -0.8, 2),
+        0.5,
+        5.0,
+        vec(0.7, -0.8, 1.8),
+        3.0,
+        "boom" if boom else None,
+        1.5,
+        0.6,
+    )
+
+
+def _all(staging: Staging) -> str:
+    return " ".join(cautions(staging))
+
+
+def test_always_there() -> None:
+    """Sensitivity to flashing light, the rhythm, leads, the walkway, the stop word; deferring comes last."""
+    lines = cautions(samples.staging())
+    text = " ".join(lines)
+    for words in ("flashing light", "one flash a second", "leads", "walkway", "stop word", "dark"):
+        assert words in text
+    assert lines[-1] == DEFER
+
+
+def test_boom_and_bag() -> None:
+    """A boom brings its own cautions and the mass of its bag; a bare stand only the legs' and the bag's."""
+    rigged = _all(samples.staging(samples.lamp(support=_support())))
+    plain = _all(samples.staging(samples.lamp(support=_support(boom=False))))
+    assert "Balance the boom" in rigged
+    assert "kg on the column" in rigged
+    assert "Balance the boom" not in plain
+    assert "Spread the legs" in plain
+    assert "Spread the legs" not in _all(samples.staging())
+
+
+def test_safety_line_when_a_boom_comes_near_a_head() -> None:
+    """The line is demanded where the boom is within 30 cm of the head on the plan."""
+    near = replace(_support(), load_m=vec(0.0, 0.12, 2.0))
+    rig = samples.lamp(centre_m=vec(0, 0.12, 2.0), normal=vec(0, 0, -1), support=near)
+    assert "this boom comes over or near a head" in _all(samples.staging(rig))
+
+
+def test_child() -> None:
+    """Seated eyes under 1 m are a child's: carer, reach, no boom."""
+    child = samples.sitter(nose_m=vec(0, 0, 0.85), eye_height_m=0.87)
+    assert "carer" in _all(samples.staging(sitters=[child]))
+    assert "carer" not in _all(samples.staging())
+
+
+def test_mains_battery_and_modelling() -> None:
+    """Mains lamps and batteries have their own lines; a modelling lamp that is on is hot."""
+    assert "residual-current" in _all(samples.staging(samples.lamp(group="mains 500")))
+    assert "charger" in _all(samples.staging())
+    assert "modelling lamp is hot" in _all(samples.staging(samples.lamp(modelling=True)))
+    assert "modelling lamp is hot" not in _all(samples.staging())
+
+
+def test_card_near_a_face() -> None:
+    """A card whose edge is 50 cm from an eye is near, one at 90 cm is not."""
+    near = samples.panel(centre_m=vec(-0.53, 0.02, 1.22), normal=vec(1, 0, 0))
+    far = samples.panel(centre_m=vec(-0.93, 0.02, 1.22), normal=vec(1, 0, 0))
+    assert "edge of a card" in _all(samples.staging(near))
+    assert "edge of a card" not in _all(samples.staging(far))
