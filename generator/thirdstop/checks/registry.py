@@ -3,6 +3,8 @@
 from thirdstop.checks import (
     ambient,
     backdrop,
+    brim,
+    catchlights,
     depth_of_field,
     evenness,
     flash,
@@ -28,6 +30,8 @@ CHECKS: tuple[Check, ...] = (
     ratio.CHECK,
     spill.CHECK,
     backdrop.CHECK,
+    brim.CHECK,
+    catchlights.CHECK,
     pattern.CHECK,
     evenness.CHECK,
     depth_of_field.CHECK,
