@@ -1,0 +1,272 @@
+"""Plane geometry of a drawing: projection, silhouettes, outlines of unions, clipping, hatching.
+
+Everything after `View` is in millimetres on the sheet, x to the right and y down; polygons are (n, 2).
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from thirdstop.staging.shapes import Ellipsoid
+from thirdstop.typed import Array, Mask, Vec
+
+SEGMENTS = 48
+"""Points on the outline of an ellipsoid: its chords miss the curve by under 0.2 % of its size."""
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """A parallel projection onto the sheet: unit axes in space, where M falls on the sheet, the scale."""
+
+    right: Vec
+    up: Vec
+    scale: float
+    """As in 1:scale."""
+    mark_mm: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def toward(self) -> Vec:
+        """Unit direction from the drawing to the viewer."""
+        return np.cross(self.right, self.up)
+
+    @property
+    def mm_per_m(self) -> float:
+        """Millimetres on the sheet for a metre in the room."""
+        return 1000.0 / self.scale
+
+    def at(self, x_mm: float, y_mm: float) -> "View":
+        """The same view with M at another place of the sheet."""
+        return replace(self, mark_mm=(x_mm, y_mm))
+
+    def project(self, points_m: Array) -> Array:
+        """Points (n, 3) in metres to (n, 2) in millimetres on the sheet."""
+        flat = np.stack([points_m @ self.right, -(points_m @ self.up)], axis=-1)
+        placed: Array = flat * self.mm_per_m + np.array(self.mark_mm)
+        return placed
+
+    def point(self, point_m: Vec) -> Vec:
+        """One point (3,) in metres to (2,) in millimetres on the sheet."""
+        placed: Vec = self.project(point_m[None, :])[0]
+        return placed
+
+    def direction(self, direction: Vec) -> Vec:
+        """A direction in space to its trace on the sheet, (2,), not normalised."""
+        return np.array([direction @ self.right, -(direction @ self.up)])
+
+
+PLAN_RIGHT = np.array([1.0, 0.0, 0.0])
+PLAN_UP = np.array([0.0, 1.0, 0.0])
+UPRIGHT = np.array([0.0, 0.0, 1.0])
+
+
+def plan_view(scale: float) -> View:
+    """Seen from above, the camera at the bottom of the sheet."""
+    return View(PLAN_RIGHT, PLAN_UP, scale)
+
+
+def silhouette(solid: Ellipsoid, view: View, segments: int = SEGMENTS) -> Array:
+    """True outline of an ellipsoid in a parallel projection, (segments, 2) mm.
+
+    The image of the unit sphere under a 2 × 3 matrix B is the ellipse of B Bᵀ.
+    """
+    axes_mm = view.project(solid.axes.T * solid.semi_axes_m[:, None]) - np.array(view.mark_mm)
+    root = np.linalg.cholesky(axes_mm.T @ axes_mm)
+    angles = 2 * np.pi * np.arange(segments) / segments
+    ring = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    outline: Array = view.point(solid.centre_m) + ring @ root.T
+    return outline
+
+
+def hull(points: Array) -> Array:
+    """Convex hull of (n, 2) points, (m, 2), in one turning sense (Andrew's monotone chain)."""
+    ordered = sorted({(float(x), float(y)) for x, y in points})
+    if len(ordered) < 3:
+        return np.array(ordered)
+
+    def chain(walk: list[tuple[float, float]]) -> list[tuple[float, float]]:
+        kept: list[tuple[float, float]] = []
+        for x, y in walk:
+            while len(kept) > 1 and _turn(kept[-2], kept[-1], (x, y)) <= 1e-12:
+                kept.pop()
+            kept.append((x, y))
+        return kept[:-1]
+
+    return np.array(chain(ordered) + chain(ordered[::-1]))
+
+
+def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def area_mm2(polygon: Array) -> float:
+    """Area of a polygon (n, 2), positive."""
+    x, y = polygon[:, 0], polygon[:, 1]
+    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+
+
+def inside_convex(points: Array, polygon: Array, margin_mm: float = 0.0) -> Mask:
+    """Which of the (n, 2) points lie inside a convex polygon, deeper than the margin; shape (n,)."""
+    edges = np.roll(polygon, -1, axis=0) - polygon
+    lengths = np.maximum(np.linalg.norm(edges, axis=1), 1e-12)
+    away = points[:, None, :] - polygon[None, :, :]
+    side = (edges[:, 0] * away[..., 1] - edges[:, 1] * away[..., 0]) / lengths
+    turning = edges[:, 0] * np.roll(edges[:, 1], -1) - edges[:, 1] * np.roll(edges[:, 0], -1)
+    if turning.sum() < 0:
+        side = -side
+    inside: Mask = (side > margin_mm).all(axis=1)
+    return inside
+
+
+def spans_in_convex(starts: Array, ends: Array, polygon: Array) -> tuple[Array, Array]:
+    """The part (from, to in 0..1) of each segment (n, 2) to (n, 2) inside a convex polygon.
+
+    Two arrays (n,); from ≥ to where a segment lies outside (Cyrus and Beck).
+    """
+    if len(polygon) < 3 or area_mm2(polygon) < 1e-9:
+        return np.ones(len(starts)), np.zeros(len(starts))
+    edges = np.roll(polygon, -1, axis=0) - polygon
+    normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1)
+    inward = np.sign(np.sum(normals * (polygon.mean(axis=0) - polygon), axis=1))
+    normals = normals * inward[:, None]
+    at_start = starts @ normals.T - np.sum(normals * polygon, axis=1)
+    along = (ends - starts) @ normals.T
+    flat = np.abs(along) < 1e-12
+    cut = -at_start / np.where(flat, 1.0, along)
+    low = np.where(~flat & (along > 0), cut, 0.0).max(axis=1, initial=0.0)
+    high = np.where(~flat & (along < 0), cut, 1.0).min(axis=1, initial=1.0)
+    return low, np.where((flat & (at_start <= 0)).any(axis=1), low, high)
+
+
+def outside_convex(line: Array, polygons: list[Array]) -> list[Array]:
+    """What is left of a polyline (n, 2) outside all convex polygons: a list of polylines."""
+    starts, ends = line[:-1], line[1:]
+    found = [spans_in_convex(starts, ends, polygon) for polygon in polygons]
+    pieces: list[Array] = []
+    for index, (start, end) in enumerate(zip(starts, ends, strict=True)):
+        spans = [(float(low[index]), float(high[index])) for low, high in found if high[index] > low[index]]
+        for low_t, high_t in _gaps(spans):
+            pieces.append(np.stack([start + low_t * (end - start), start + high_t * (end - start)]))
+    return joined(pieces)
+
+
+def inside_window(line: Array, polygon: Array) -> list[Array]:
+    """What is left of a polyline (n, 2) inside one convex polygon: a list of polylines."""
+    starts, ends = line[:-1], line[1:]
+    low, high = spans_in_convex(starts, ends, polygon)
+    along = ends - starts
+    first, last = starts + low[:, None] * along, starts + high[:, None] * along
+    return joined([np.stack([first[i], last[i]]) for i in np.flatnonzero(high - low > 1e-9)])
+
+
+def _gaps(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    gaps, reached = [], 0.0
+    for low, high in sorted(spans):
+        if low > reached + 1e-9:
+            gaps.append((reached, low))
+        reached = max(reached, high)
+    return [*gaps, (reached, 1.0)] if reached < 1 - 1e-9 else gaps
+
+
+def joined(pieces: list[Array]) -> list[Array]:
+    """Pieces that meet end to start, in order, as longer polylines."""
+    lines: list[list[Vec]] = []
+    for piece in pieces:
+        if lines and np.abs(lines[-1][-1] - piece[0]).max() < 1e-9:
+            lines[-1].extend(piece[1:])
+        else:
+            lines.append(list(piece))
+    if len(lines) > 1 and np.abs(lines[-1][-1] - lines[0][0]).max() < 1e-9:
+        lines[0] = lines.pop() + lines[0][1:]
+    return [np.array(line) for line in lines]
+
+
+def closed(polygon: Array) -> Array:
+    """The polygon (n, 2) as a polyline that returns to its start, (n + 1, 2)."""
+    return np.concatenate([polygon, polygon[:1]])
+
+
+def union_outline(polygons: list[Array]) -> list[Array]:
+    """The outline of what several convex polygons cover together: a list of polylines.
+
+    A piece of an edge is kept where only one side of it is covered; twins of an edge are left out.
+    """
+    solid = [hull(polygon) for polygon in polygons if len(polygon) > 2]
+    solid = [polygon for polygon in solid if len(polygon) > 2 and area_mm2(polygon) > 1e-6]
+    if not solid:
+        return []
+    starts = np.concatenate(solid)
+    ends = np.concatenate([np.roll(polygon, -1, axis=0) for polygon in solid])
+    pieces = _pieces(starts, ends, solid)
+    first, last = pieces[:, :2], pieces[:, 2:]
+    beside = (last - first)[:, ::-1] * [-1.0, 1.0]
+    beside = beside / np.linalg.norm(beside, axis=1)[:, None] * 1e-3
+    middle = (first + last) / 2
+    both = np.ones(len(pieces), dtype=bool)
+    for side in (middle + beside, middle - beside):
+        both &= np.any([inside_convex(side, polygon) for polygon in solid], axis=0)
+    return joined(_without_twins(pieces[~both]))
+
+
+def _pieces(starts: Array, ends: Array, polygons: list[Array]) -> Array:
+    """Edges cut wherever they enter or leave a polygon: (m, 4)."""
+    cuts = [np.zeros(len(starts)), np.ones(len(starts))]
+    for polygon in polygons:
+        low, high = spans_in_convex(starts, ends, polygon)
+        inside = high > low
+        cuts += [np.where(inside, low, 0.0), np.where(inside, high, 0.0)]
+    marks = np.sort(np.stack(cuts, axis=1), axis=1)
+    edge, cut = np.nonzero(np.diff(marks, axis=1) > 1e-6)
+    along = ends - starts
+    low_ends = starts[edge] + marks[edge, cut][:, None] * along[edge]
+    high_ends = starts[edge] + marks[edge, cut + 1][:, None] * along[edge]
+    return np.concatenate([low_ends, high_ends], axis=1)
+
+
+def _without_twins(pieces: Array) -> list[Array]:
+    seen: set[tuple[float, ...]] = set()
+    kept = []
+    for piece in pieces:
+        ends = sorted((tuple(piece[:2].round(4)), tuple(piece[2:].round(4))))
+        name = (*ends[0], *ends[1])
+        if name not in seen:
+            seen.add(name)
+            kept.append(piece.reshape(2, 2))
+    return kept
+
+
+def cut_polygon(polygon: Array, window: Array) -> Array:
+    """The part of a polygon inside a convex window (Sutherland and Hodgman), (m, 2), maybe empty."""
+    kept = [np.asarray(corner) for corner in polygon]
+    middle = window.mean(axis=0)
+    for a, b in zip(window, np.roll(window, -1, axis=0), strict=True):
+        normal = np.array([a[1] - b[1], b[0] - a[0]])
+        normal = normal if normal @ (middle - a) > 0 else -normal
+        before, kept = kept, []
+        for here, after in zip(before, before[1:] + before[:1], strict=True):
+            d_here, d_after = float(normal @ (here - a)), float(normal @ (after - a))
+            if d_here >= 0:
+                kept.append(here)
+            if (d_here >= 0) != (d_after >= 0):
+                kept.append(here + (after - here) * d_here / (d_here - d_after))
+    return np.array(kept).reshape(-1, 2)
+
+
+def hatch(polygon: Array, angle_deg: float, pitch_mm: float) -> list[Array]:
+    """Parallel lines across a convex polygon, each (2, 2); on a lattice of the sheet, angle from x."""
+    angle = np.radians(angle_deg)
+    along, across = np.array([np.cos(angle), -np.sin(angle)]), np.array([np.sin(angle), np.cos(angle)])
+    depth, reach = polygon @ across, polygon @ along
+    steps = np.arange(np.ceil(depth.min() / pitch_mm), np.floor(depth.max() / pitch_mm) + 1)
+    feet = steps[:, None] * pitch_mm * across
+    starts, ends = feet + along * (reach.min() - 1), feet + along * (reach.max() + 1)
+    low, high = spans_in_convex(starts, ends, polygon)
+    way = ends - starts
+    return [
+        np.stack([starts[i] + low[i] * way[i], starts[i] + high[i] * way[i]])
+        for i in np.flatnonzero(high - low > 1e-6)
+    ]
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> Array:
+    """Corners of an upright rectangle, (4, 2)."""
+    return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])

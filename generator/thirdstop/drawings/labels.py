@@ -1,0 +1,249 @@
+"""Where labels go: a small deterministic search over candidate places.
+
+Each wish (a number with its leader, a dimension's value, a name) brings candidates. A candidate costs what
+it covers or crosses; the best is kept, and a few rounds of improvement let each wish answer to the others.
+Overlapping texts, leaders across a text and leaving the sheet cost so much that they are chosen only when
+nothing else is left; the tests prove that this does not happen.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from thirdstop.typed import Array
+
+FORBIDDEN = 1e5
+"""Cost of a text over a text, a leader through a text, a text off the sheet."""
+LEADERS_CROSS = 300.0
+LEADER_OVER_LINE = 1.5
+"""Per crossing and unit of the line's weight."""
+CLEARANCE_MM = 0.5
+"""Kept free around every text."""
+ROUNDS = 12
+
+
+@dataclass(frozen=True)
+class Box:
+    """An upright rectangle on the sheet, mm, y down."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """Middle of the box, mm."""
+        return (self.x0 + self.x1) / 2, (self.y0 + self.y1) / 2
+
+    def grown(self, by_mm: float) -> "Box":
+        """The box with a margin all around."""
+        return Box(self.x0 - by_mm, self.y0 - by_mm, self.x1 + by_mm, self.y1 + by_mm)
+
+    def overlaps(self, other: "Box") -> bool:
+        """Whether the two share ground; touching is not overlapping."""
+        return self.x0 < other.x1 and other.x0 < self.x1 and self.y0 < other.y1 and other.y0 < self.y1
+
+    def holds(self, other: "Box") -> bool:
+        """Whether the other box lies wholly inside."""
+        return self.x0 <= other.x0 and self.y0 <= other.y0 and other.x1 <= self.x1 and other.y1 <= self.y1
+
+    def row(self) -> tuple[float, float, float, float]:
+        """As four numbers."""
+        return self.x0, self.y0, self.x1, self.y1
+
+
+@dataclass(frozen=True, eq=False)
+class Wish:
+    """A label that wants a place: its candidates, best first.
+
+    `boxes` (n, 4) mm; `leaders` (n, 4) mm from anchor to label, or None; `costs` (n,) of the place itself.
+    """
+
+    boxes: Array
+    costs: Array
+    leaders: Array | None = None
+
+
+@dataclass(eq=False)
+class Ground:
+    """What is there before labels are placed."""
+
+    sheet: Box
+    boxes: list[Box] = field(default_factory=list)
+    """Texts already placed: never to be covered or crossed."""
+    lines: list[tuple[Array, float]] = field(default_factory=list)
+    """Polylines (n, 2) with the cost for each mm of them that a text covers."""
+    zones: list[tuple[Box, float]] = field(default_factory=list)
+    """Ground that costs so much per mm² of text on it."""
+    leaders: list[Array] = field(default_factory=list)
+    """Leaders already drawn, each (2, 2)."""
+
+
+def place(wishes: list[Wish], ground: Ground) -> list[int]:
+    """The index of the candidate chosen for each wish.
+
+    Tried in a few orders, the neediest first, until nothing forbidden is left; else the cheapest is taken.
+    """
+    own = [_own_costs(wish, ground) for wish in wishes]
+    needy = sorted(range(len(wishes)), key=lambda i: (_free(own[i]), i))
+    best: tuple[float, list[int]] = (np.inf, [])
+    for order in (needy, needy[::-1], *(needy[n:] + needy[:n] for n in range(1, len(needy)))):
+        chosen = _settled(wishes, own, order)
+        cost = sum(
+            float(own[i][chosen[i]] + _against(wishes[i], _others(wishes, chosen, i))[chosen[i]])
+            for i in order
+        )
+        if cost < best[0]:
+            best = cost, [chosen[i] for i in range(len(wishes))]
+        if cost < FORBIDDEN:
+            break
+    return best[1]
+
+
+def _settled(wishes: list[Wish], own: list[Array], order: list[int]) -> dict[int, int]:
+    """Each wish in turn takes its cheapest place against the others, until nobody moves."""
+    chosen: dict[int, int] = {}
+    for _ in range(ROUNDS):
+        before = dict(chosen)
+        for i in order:
+            chosen[i] = int(np.argmin(own[i] + _against(wishes[i], _others(wishes, chosen, i))))
+        if chosen == before:
+            break
+    return chosen
+
+
+def _others(wishes: list[Wish], chosen: dict[int, int], i: int) -> list[tuple[Wish, int]]:
+    return [(wishes[j], index) for j, index in chosen.items() if j != i]
+
+
+def _free(costs: Array) -> int:
+    """How many places a wish has without anything forbidden: the neediest go first."""
+    return int((costs < FORBIDDEN).sum())
+
+
+def _own_costs(wish: Wish, ground: Ground) -> Array:
+    sheet = np.array(ground.sheet.row())
+    off = (wish.boxes[:, :2] < sheet[:2]).any(axis=1) | (wish.boxes[:, 2:] > sheet[2:]).any(axis=1)
+    costs = wish.costs + FORBIDDEN * 10 * off
+    grown = _grown(wish.boxes)
+    if ground.boxes:
+        fixed = np.array([box.row() for box in ground.boxes])
+        costs = costs + FORBIDDEN * _overlaps(grown, fixed).sum(axis=1)
+        if wish.leaders is not None:
+            costs = costs + FORBIDDEN * (_covered_mm(_grown(fixed), wish.leaders) > 0).sum(axis=0)
+    for zone, cost in ground.zones:
+        costs = costs + cost * _shared_mm2(wish.boxes, np.array([zone.row()]))[:, 0]
+    lines, weights = _segments(ground.lines)
+    if len(lines):
+        costs = costs + _covered_mm(grown, lines) @ weights
+        if wish.leaders is not None:
+            costs = costs + LEADER_OVER_LINE * _crossings(wish.leaders, lines) @ weights
+    if ground.leaders:
+        drawn = np.array([leader.ravel() for leader in ground.leaders])
+        costs = costs + FORBIDDEN * (_covered_mm(grown, drawn) > 0).sum(axis=1)
+        if wish.leaders is not None:
+            costs = costs + LEADERS_CROSS * _crossings(wish.leaders, drawn).sum(axis=1)
+    return costs
+
+
+def _against(wish: Wish, others: list[tuple[Wish, int]]) -> Array:
+    costs: Array = np.zeros(len(wish.boxes))
+    if not others:
+        return costs
+    grown = _grown(wish.boxes)
+    boxes = np.array([other.boxes[index] for other, index in others])
+    costs = costs + FORBIDDEN * _overlaps(grown, boxes).sum(axis=1)
+    leaders = [other.leaders[index] for other, index in others if other.leaders is not None]
+    if leaders:
+        costs = costs + FORBIDDEN * (_covered_mm(grown, np.array(leaders)) > 0).sum(axis=1)
+    if wish.leaders is not None:
+        costs = costs + FORBIDDEN * (_covered_mm(_grown(boxes), wish.leaders) > 0).sum(axis=0)
+        if leaders:
+            costs = costs + LEADERS_CROSS * _crossings(wish.leaders, np.array(leaders)).sum(axis=1)
+    return costs
+
+
+def _grown(boxes: Array) -> Array:
+    grown: Array = boxes + CLEARANCE_MM * np.array([-1.0, -1.0, 1.0, 1.0])
+    return grown
+
+
+def _segments(lines: list[tuple[Array, float]]) -> tuple[Array, Array]:
+    """All segments of the polylines, (m, 4), and the weight of each, (m,)."""
+    parts = [np.concatenate([line[:-1], line[1:]], axis=1) for line, _ in lines]
+    if not parts:
+        return np.zeros((0, 4)), np.zeros(0)
+    weights = np.concatenate(
+        [np.full(len(part), weight) for part, (_, weight) in zip(parts, lines, strict=True)]
+    )
+    return np.concatenate(parts), weights
+
+
+def _overlaps(boxes: Array, others: Array) -> Array:
+    """Which boxes (n, 4) overlap which others (m, 4); shape (n, m)."""
+    return np.asarray(_shared_mm2(boxes, others) > 0)
+
+
+def _shared_mm2(boxes: Array, others: Array) -> Array:
+    low = np.maximum(boxes[:, None, :2], others[None, :, :2])
+    high = np.minimum(boxes[:, None, 2:], others[None, :, 2:])
+    shared: Array = np.maximum(high - low, 0).prod(axis=2)
+    return shared
+
+
+def _covered_mm(boxes: Array, lines: Array) -> Array:
+    """Length of each segment (m, 4) inside each box (n, 4), shape (n, m), mm (Liang and Barsky)."""
+    low, high = np.zeros((len(boxes), len(lines))), np.ones((len(boxes), len(lines)))
+    for axis in (0, 1):
+        start, along = lines[:, axis], lines[:, axis + 2] - lines[:, axis]
+        slope = 1.0 / np.where(np.abs(along) < 1e-9, 1e-9, along)
+        first = (boxes[:, axis, None] - start) * slope
+        last = (boxes[:, axis + 2, None] - start) * slope
+        np.maximum(low, np.minimum(first, last), out=low)
+        np.minimum(high, np.maximum(first, last), out=high)
+    lengths = np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
+    covered: Array = np.maximum(high - low, 0) * lengths
+    return covered
+
+
+def _crossings(lines: Array, others: Array) -> Array:
+    """Whether segments (n, 4) cross others (m, 4): 1 or 0, shape (n, m). Shared ends don't cross."""
+    a, b = lines[:, None, :2], lines[:, None, 2:]
+    c, d = others[None, :, :2], others[None, :, 2:]
+    split = (_side(a, b, c) * _side(a, b, d) < -1e-9) & (_side(c, d, a) * _side(c, d, b) < -1e-9)
+    return split.astype(float)
+
+
+def _side(a: Array, b: Array, c: Array) -> Array:
+    side: Array = (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (
+        c[..., 0] - a[..., 0]
+    )
+    return side
+
+
+def around(
+    anchor: tuple[float, float],
+    size: tuple[float, float],
+    distances_mm: tuple[float, ...],
+    directions: int = 24,
+    leader: bool = True,
+    round_label: bool = False,
+) -> Wish:
+    """Candidates all around an anchor: a label of a size (width, height) at several distances, mm.
+
+    Distances are measured from the anchor to the near edge of the label. A leader runs from the anchor to
+    the label's edge (to its circle, where the label is round).
+    """
+    boxes, leaders, costs = [], [], []
+    half = np.array(size) / 2
+    for distance in distances_mm:
+        for step in range(directions):
+            angle = 2 * np.pi * (step + 0.5) / directions
+            way = np.array([np.cos(angle), np.sin(angle)])
+            reach = half[0] if round_label else float(np.min(half / np.maximum(np.abs(way), 1e-9)))
+            centre = np.array(anchor) + way * (distance + reach)
+            boxes.append(np.concatenate([centre - half, centre + half]))
+            leaders.append(np.concatenate([np.array(anchor), centre - way * reach]))
+            costs.append(distance * 0.6)
+    return Wish(np.array(boxes), np.array(costs), np.array(leaders) if leader else None)

@@ -1,0 +1,344 @@
+"""The plan: the whole room from above, the camera at the bottom, dimensions from M along two edges."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from thirdstop.drawings.detail import detail_frame
+from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
+from thirdstop.drawings.geometry import View, cut_polygon, inside_window, plan_view, rectangle
+from thirdstop.drawings.labels import Box, Wish, around
+from thirdstop.drawings.palette import Palette
+from thirdstop.drawings.palette import palette as shipped_palette
+from thirdstop.drawings.rulers import Place, Ruler, dimension_along, entries, scale_bar
+from thirdstop.drawings.sheet import NUMBER_DIAMETER_MM, Drawing, Sheet
+from thirdstop.drawings.svg import identifier
+from thirdstop.drawings.things import draw_camera, draw_item, draw_sitter, draw_worn_and_seats, field_m
+from thirdstop.staging.staging import Door, Item, Room, Staging
+from thirdstop.typed import Array
+
+Scale: TypeAlias = Literal[10, 20, 50, 100]
+"""ISO 5455 scales that a set-up fits on a sheet at."""
+
+WALL_MM = 3.0
+"""Breadth of the band that stands for a wall."""
+RULER_OFF_MM = 4.0
+NUMBER_DISTANCES_MM = (2.0, 3.5, 5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0)
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Where the room's inside lies on the sheet, and the sheet's size; mm."""
+
+    room: Box
+    width: float
+    height: float
+
+
+def plan(staging: Staging, scale: Scale = 50, palette: Palette | None = None, detail: bool = True) -> Drawing:
+    """The plan at 1:scale with running dimensions from M, M's own place, item numbers and a scale bar.
+
+    `detail` frames the ground that the detail shows. Everything is drawn from the staging's geometry.
+    """
+    sheet = Sheet(palette or shipped_palette())
+    room = staging.room
+    view = plan_view(scale)
+    left_ruler = Ruler(sheet, entries(toward_places(staging)), turned=False)
+    foot_ruler = Ruler(sheet, entries(side_places(staging)), turned=True)
+    layout = _layout(sheet, room, view, left_ruler, foot_ruler)
+    view = view.at(layout.room.x0 - room.left_m * view.mm_per_m, layout.room.y0 + room.back_m * view.mm_per_m)
+    _room(sheet, view, room, layout.room)
+    _contents(sheet, view, staging, layout.room)
+    if detail:
+        _frame(sheet, view, staging, layout.room)
+    _rulers(sheet, view, layout.room, left_ruler, foot_ruler)
+    _mark_place(sheet, view, room, layout.room)
+    _foot(sheet, view, layout, scale)
+    _labels(sheet, view, staging, layout.room)
+    title = f"Plan of {staging.title}, 1:{scale}"
+    prefix = f"{identifier(staging.slug)}-plan-{scale}"
+    return sheet.finish(layout.width, layout.height, scale, prefix, title, describe(staging))
+
+
+def thumbnail(staging: Staging, palette: Palette | None = None) -> Drawing:
+    """The plan at 1:100 without a word or number on it."""
+    sheet = Sheet(palette or shipped_palette())
+    room, view = staging.room, plan_view(100)
+    edge = 2.0
+    box = Box(edge, edge, edge + room.width_m * view.mm_per_m, edge + room.length_m * view.mm_per_m)
+    view = view.at(box.x0 - room.left_m * view.mm_per_m, box.y0 + room.back_m * view.mm_per_m)
+    _room(sheet, view, room, box, band_mm=1.5, named=False)
+    _contents(sheet, view, staging, box)
+    title = f"Small plan of {staging.title}, 1:100"
+    prefix = f"{identifier(staging.slug)}-small"
+    return sheet.finish(box.x1 + edge, box.y1 + edge, 100, prefix, title, describe(staging))
+
+
+def toward_places(staging: Staging) -> list[Place]:
+    """Where everything stands toward the camera from M, in metres, positive toward it."""
+    return _places(staging, lambda item: item.toward_m, 1, -1.0)
+
+
+def side_places(staging: Staging) -> list[Place]:
+    """Where everything stands to the side of M, in metres, positive camera-right."""
+    return _places(staging, lambda item: item.side_m, 0, 1.0)
+
+
+def _places(staging: Staging, distance: Callable[[Item], float], axis: int, sign: float) -> list[Place]:
+    places = [Place(0.0, None, "M")]
+    for item in staging.items:
+        if item.kind != "sitter" or round(item.toward_m, 2) or round(item.side_m, 2):
+            places.append(Place(distance(item), item.number))
+        if item.support is not None:
+            places.append(Place(sign * float(item.support.base_m[axis]), item.number, "base"))
+    return places
+
+
+def describe(staging: Staging) -> str:
+    """The plan in words, for readers who don't see it."""
+    sentences = [f"{item.number}: {item.name}, {item.gear}, {_where(item)}." for item in staging.items]
+    return " ".join(["The room from above, the camera at the bottom. From the mark M:", *sentences])
+
+
+def _where(item: Item) -> str:
+    toward = "toward the camera" if item.toward_m >= 0 else "away from the camera"
+    side = "camera-right" if item.side_m >= 0 else "camera-left"
+    if round(item.toward_m, 2) == 0 and round(item.side_m, 2) == 0:
+        return "over M"
+    return f"{abs(item.toward_m):.2f} m {toward}, {abs(item.side_m):.2f} m {side}"
+
+
+def _layout(sheet: Sheet, room: Room, view: View, left: Ruler, foot: Ruler) -> _Layout:
+    sizes, k = sheet.look.sizes, view.mm_per_m
+    margin = WALL_MM + RULER_OFF_MM
+    over = WALL_MM + ascent_mm(sizes.value) + descent_mm(sizes.value) + 3.7
+    before, after = foot.over_mm(-room.left_m * k, room.right_m * k, k)
+    above, below = left.over_mm(room.back_m * k, -room.front_m * k, k)
+    x0, y0 = max(margin + left.reach_mm, before) + 0.5, max(over, above + 0.5)
+    x1, y1 = x0 + room.width_m * k, y0 + room.length_m * k
+    foot_y = y1 + max(margin + foot.reach_mm, below) + 1.5
+    return _Layout(Box(x0, y0, x1, y1), x1 + max(over, after + 0.5), foot_y + 6.5)
+
+
+def _room(
+    sheet: Sheet, view: View, room: Room, box: Box, band_mm: float = WALL_MM, named: bool = True
+) -> None:
+    """The wall as a band around the room's inside, open at each door; fixed things."""
+    outer = box.grown(band_mm)
+    sides = {
+        "back wall": (Box(outer.x0, outer.y0, outer.x1, box.y0), (box.x0, box.y0, box.x1, box.y0)),
+        "front wall": (Box(outer.x0, box.y1, outer.x1, outer.y1), (box.x0, box.y1, box.x1, box.y1)),
+        "left wall": (Box(outer.x0, box.y0, box.x0, box.y1), (box.x0, box.y0, box.x0, box.y1)),
+        "right wall": (Box(box.x1, box.y0, outer.x1, box.y1), (box.x1, box.y0, box.x1, box.y1)),
+    }
+    for wall, (band, edge) in sides.items():
+        axis = 0 if wall in ("back wall", "front wall") else 1
+        openings = [_opening(view, door, axis) for door in room.doors if door.wall == wall]
+        _wall(sheet, band, edge, axis, sorted(openings))
+        if named:
+            for low, high in openings:
+                _door_name(sheet, band, axis, low, high)
+    for fixed in room.fixed:
+        corners = np.concatenate([fixed.footprint_m, np.zeros((len(fixed.footprint_m), 1))], axis=1)
+        for line in inside_window(
+            np.concatenate([view.project(corners), view.project(corners[:1])]), _polygon(box.grown(0.01))
+        ):
+            sheet.line("thin", line)
+
+
+def _polygon(box: Box) -> Array:
+    return rectangle(*box.row())
+
+
+def _opening(view: View, door: Door, axis: int) -> tuple[float, float]:
+    ends = view.project(
+        np.array(
+            [[door.from_m, 0, 0], [door.to_m, 0, 0]]
+            if axis == 0
+            else [[0, door.from_m, 0], [0, door.to_m, 0]]
+        )
+    )[:, axis]
+    return float(ends.min()), float(ends.max())
+
+
+def _wall(
+    sheet: Sheet,
+    band: Box,
+    edge: tuple[float, float, float, float],
+    axis: int,
+    openings: list[tuple[float, float]],
+) -> None:
+    low, high = (band.x0, band.x1) if axis == 0 else (band.y0, band.y1)
+    marks = [low, *(end for opening in openings for end in opening), high]
+    for start, end in zip(marks[::2], marks[1::2], strict=True):
+        if axis == 0:
+            sheet.area("wall", rectangle(start, band.y0, end, band.y1))
+            sheet.segment("thick", max(start, edge[0]), edge[1], min(end, edge[2]), edge[1])
+        else:
+            sheet.area("wall", rectangle(band.x0, start, band.x1, end))
+            sheet.segment("thick", edge[0], max(start, edge[1]), edge[0], min(end, edge[3]))
+    for jamb in marks[1:-1]:
+        if axis == 0:
+            sheet.segment("thin", jamb, band.y0, jamb, band.y1)
+        else:
+            sheet.segment("thin", band.x0, jamb, band.x1, jamb)
+
+
+def _door_name(sheet: Sheet, band: Box, axis: int, low: float, high: float) -> None:
+    size = sheet.look.sizes.small
+    if text_width_mm("door", size) + 1 > high - low:
+        return
+    middle, lift = (low + high) / 2, cap_height_mm(size) / 2
+    x, y = band.centre
+    at = (middle, y + lift) if axis == 0 else (x + lift, middle)
+    sheet.text("door", *at, size, kind="name", anchor="middle", turned=axis == 1, about="door")
+
+
+def _contents(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
+    """Field, sitters, lamps, cards, blockers, backdrop and camera, cut at the room's inside."""
+    sheet.window = _polygon(room)
+    _field(sheet, view, staging)
+    for sitter in staging.sitters:
+        draw_sitter(sheet, view, sitter, staging)
+    draw_worn_and_seats(sheet, view, staging)
+    things = [item for item in staging.items if item.kind not in ("sitter", "camera")]
+    for item in sorted(things, key=lambda item: (item.kind == "blocker", item.number)):
+        draw_item(sheet, view, item, staging)
+    draw_camera(sheet, view, staging)
+    for sitter in staging.sitters:
+        _cross(sheet, *view.point(sitter.mark_m))
+    sheet.window = None
+
+
+def _field(sheet: Sheet, view: View, staging: Staging) -> None:
+    """The camera's field: a tint between two long-dash-dot lines, and the line mark to camera."""
+    field = view.project(field_m(staging, across=True))
+    sheet.area("tint", cut_polygon(field, sheet.window) if sheet.window is not None else field)
+    for edge in (field[1], field[2]):
+        sheet.line("field", np.stack([field[0], edge]))
+
+
+def _cross(sheet: Sheet, x: float, y: float) -> None:
+    for dx, dy in ((1.3, 0.0), (0.0, 1.3)):
+        sheet.segment("thin", x - dx, y - dy, x + dx, y + dy)
+
+
+def _frame(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
+    """The detail's ground as a dash-dot rectangle with its letter."""
+    sheet.window = _polygon(room)
+    corners = view.project(detail_frame(staging))
+    sheet.line("frame", corners, close=True)
+    sheet.window = None
+    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
+    size = sheet.look.sizes.number
+    width, height = sheet.size("A", size, 700)
+    spots = [
+        (x, y)
+        for x in (x1 - width / 2 - 0.9, x0 + width / 2 + 0.9)
+        for y in (y0 + height / 2 + 0.8, y1 - height / 2 - 0.8)
+    ]
+    _name_wish(sheet, "A", spots, size, 700, "detail A")
+
+
+def _name_wish(
+    sheet: Sheet, text: str, spots: list[tuple[float, float]], size: float, weight: int, about: str
+) -> None:
+    """Wish for a text centred on one of some spots, the first liked best."""
+    width, height = sheet.size(text, size, weight)
+    boxes = np.array([(x - width / 2, y - height / 2, x + width / 2, y + height / 2) for x, y in spots])
+
+    def keep(index: int) -> None:
+        box = boxes[index]
+        sheet.text(
+            text,
+            float(box[0]),
+            float(box[1]) + ascent_mm(size),
+            size,
+            kind="mark",
+            weight=weight,
+            about=about,
+        )
+
+    sheet.wish(Wish(boxes, 0.5 * np.arange(len(boxes), dtype=float)), keep)
+
+
+def _rulers(sheet: Sheet, view: View, room: Box, left: Ruler, foot: Ruler) -> None:
+    x, y = room.x0 - WALL_MM - RULER_OFF_MM, room.y1 + WALL_MM + RULER_OFF_MM
+    left.draw(x, view.mark_mm[1], view.mm_per_m, (room.y0, room.y1))
+    foot.draw(y, view.mark_mm[0], view.mm_per_m, (room.x0, room.x1))
+    size = sheet.look.sizes.small
+    beside = x + 0.9 + ascent_mm(size)
+    sheet.text("away", beside, room.y0, size, anchor="end", turned=True)
+    sheet.text("toward camera", beside, room.y1, size, turned=True)
+    above = y - 0.9 - descent_mm(size)
+    ends = room.x0 - WALL_MM, room.x1 + WALL_MM
+    words = ("camera-left", "camera-right")
+    if sum(text_width_mm(word, size) for word in words) + 2 > ends[1] - ends[0]:
+        words = ("left", "right")
+    sheet.text(words[0], ends[0], above, size)
+    sheet.text(words[1], ends[1], above, size, anchor="end")
+
+
+def _mark_place(sheet: Sheet, view: View, room: Room, box: Box) -> None:
+    """M's distances from the two walls of the named corner, above and to the right of the room."""
+    mx, my = view.mark_mm
+    at_left, at_back = "left" in room.corner, "back" in room.corner
+    wall_x, wall_y = box.x0 if at_left else box.x1, box.y0 if at_back else box.y1
+    top, side = box.y0 - WALL_MM - 2.0, box.x1 + WALL_MM + 2.0
+    for x in (wall_x, mx):
+        sheet.segment("measure", x, box.y0, x, top - 1.0)
+    for y in (wall_y, my):
+        sheet.segment("measure", box.x1, y, side + 1.0, y)
+    across = abs(room.left_m if at_left else room.right_m)
+    along = abs(room.back_m if at_back else room.front_m)
+    dimension_along(sheet, np.array([wall_x, top]), np.array([mx, top]), across, "M from the side wall")
+    dimension_along(
+        sheet, np.array([side, wall_y]), np.array([side, my]), along, "M from the end wall", below=True
+    )
+    sheet.ring(wall_x, wall_y, 1.1)
+
+
+def _foot(sheet: Sheet, view: View, layout: _Layout, scale: int) -> None:
+    caption = f"Plan 1:{scale}. Metres from M."
+    room_for_it = view.mm_per_m + 8.0 + text_width_mm(caption, sheet.look.sizes.note)
+    x = max(2.0, min(layout.room.x0, layout.width - room_for_it))
+    scale_bar(sheet, x, layout.height - 6.0, view.mm_per_m, 1.0, caption)
+
+
+def _labels(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
+    """Item numbers, M, and the names of fixed things, placed by the search inside the room."""
+    mark = view.point(np.zeros(3))
+    size = sheet.look.sizes.note
+    width, height = sheet.size("M", size, 700)
+    wish = around((float(mark[0]), float(mark[1])), (width, height), (0.9, 1.6, 2.5, 4.0), leader=False)
+
+    def keep(index: int) -> None:
+        x0, y0 = wish.boxes[index][:2]
+        sheet.text("M", float(x0), float(y0) + ascent_mm(size), size, kind="mark", weight=700, about="M")
+
+    sheet.wish(wish, keep)
+    wish_numbers(sheet, view, staging.items)
+    sheet.settle(room.grown(-0.6))
+
+
+def wish_numbers(sheet: Sheet, view: View, items: tuple[Item, ...]) -> None:
+    """Wish for each item's number, its leader's dot on the middle of its face (its floor point)."""
+    for item in items:
+        x, y = view.point(item.centre_m)
+        _wish_number(sheet, item, float(x), float(y))
+
+
+def _wish_number(sheet: Sheet, item: Item, x: float, y: float) -> None:
+    size = (NUMBER_DIAMETER_MM, NUMBER_DIAMETER_MM)
+    wish = around((x, y), size, NUMBER_DISTANCES_MM, leader=True, round_label=True)
+    assert wish.leaders is not None
+    leaders = wish.leaders
+
+    def keep(index: int) -> None:
+        box = Box(*(float(edge) for edge in wish.boxes[index]))
+        sheet.number(item.number, *box.centre, about=f"item {item.number}")
+        sheet.leader(leaders[index].reshape(2, 2))
+
+    sheet.wish(wish, keep)

@@ -1,0 +1,250 @@
+"""A drawing sheet: lines, areas and texts in mm, labels placed at the end, then written as SVG."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
+from thirdstop.drawings.geometry import closed, cut_polygon, inside_window, outside_convex, rectangle
+from thirdstop.drawings.labels import Box, Ground, Wish, place
+from thirdstop.drawings.palette import Palette
+from thirdstop.drawings.svg import Canvas
+from thirdstop.typed import Array, Mask
+
+LabelKind: TypeAlias = Literal["number", "dimension", "bearing", "lean", "mark", "name", "caption"]
+Anchor: TypeAlias = Literal["start", "middle", "end"]
+
+WEIGHTS = {
+    "thick": 12.0,
+    "thin": 3.0,
+    "hidden": 2.0,
+    "measure": 4.0,
+    "hair": 1.5,
+    "field": 1.5,
+    "frame": 2.0,
+    "axis": 1.0,
+    "hatch": 0.25,
+    "curve": 12.0,
+}
+"""What a millimetre of a line costs a text that covers it."""
+
+NUMBER_DIAMETER_MM = 5.0
+"""Item numbers stand in circles of this size (in the manner of ISO 6433)."""
+
+_ORDER = ("hatch", "hair", "axis", "field", "frame", "hidden", "thin", "measure", "leader", "thick", "curve")
+_CUT = {"hatch", "hair", "axis", "field", "frame", "hidden", "thin", "measure"}
+_CUT_MARGIN_MM = 0.3
+
+
+@dataclass(frozen=True)
+class Label:
+    """One text of a drawing, as printed: where it stands, and what it claims."""
+
+    text: str
+    kind: LabelKind
+    box: Box
+    size_mm: float
+    weight: int = 400
+    about: str = ""
+    """Whose: 'item 2', 'M', 'base of 1'."""
+    stated: float | None = None
+    """The value that the text states: metres of a dimension, degrees of a bearing or lean."""
+    drawn: float | None = None
+    """What is really drawn: mm of a dimension, degrees of a bearing or lean."""
+    broken: bool = False
+    """A dimension whose line is broken by a zigzag, so that it is not drawn to length."""
+
+
+@dataclass(frozen=True, eq=False)
+class Drawing:
+    """A finished drawing: its SVG, and what the SVG holds, for tests and layout."""
+
+    svg: str
+    width_mm: float
+    height_mm: float
+    scale: float
+    labels: tuple[Label, ...]
+    leaders: tuple[Array, ...] = ()
+    """Each (n, 2) mm, from the thing's dot to the number's circle."""
+    thick: tuple[Array, ...] = ()
+    """The thick lines, each (n, 2) mm."""
+
+
+@dataclass(frozen=True)
+class _Text:
+    style: str
+    x: float
+    y: float
+    anchor: Anchor
+    turned: bool
+    label: Label
+
+
+@dataclass(eq=False)
+class Sheet:
+    """Collects a drawing; `window` cuts whatever is added while it is set."""
+
+    look: Palette
+    window: Array | None = None
+    strokes: list[tuple[str, Array, bool]] = field(default_factory=list)
+    areas: list[tuple[str, Array]] = field(default_factory=list)
+    dots: list[tuple[str, float, float, float]] = field(default_factory=list)
+    rings: list[tuple[float, float, float]] = field(default_factory=list)
+    texts: list[_Text] = field(default_factory=list)
+    leaders: list[Array] = field(default_factory=list)
+    zones: list[tuple[Box, float]] = field(default_factory=list)
+    wishes: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
+
+    def line(self, style: str, points: Array, close: bool = False) -> None:
+        """A polyline (n, 2) of one pen."""
+        if self.window is None:
+            self.strokes.append((style, np.asarray(points, dtype=float), close))
+            return
+        whole = closed(points) if close else points
+        self.strokes.extend((style, piece, False) for piece in inside_window(whole, self.window))
+
+    def segment(self, style: str, x0: float, y0: float, x1: float, y1: float) -> None:
+        """A straight line of one pen."""
+        self.line(style, np.array([(x0, y0), (x1, y1)]))
+
+    def area(self, style: str, polygon: Array) -> None:
+        """A filled polygon (n, 2) of one ink, beneath every line."""
+        part = polygon if self.window is None else cut_polygon(polygon, self.window)
+        if len(part) > 2:
+            self.areas.append((style, part))
+
+    def dot(self, x: float, y: float, radius: float, style: str = "black") -> None:
+        """A small filled circle, left out where it falls outside the window."""
+        if self.window is None or self.in_window(x, y):
+            self.dots.append((style, x, y, radius))
+
+    def ring(self, x: float, y: float, radius: float) -> None:
+        """A small open circle."""
+        self.rings.append((x, y, radius))
+
+    def in_window(self, x: float, y: float) -> bool:
+        """Whether a place is drawn at all."""
+        if self.window is None:
+            return True
+        (x0, y0), (x1, y1) = self.window.min(axis=0), self.window.max(axis=0)
+        return bool(x0 <= x <= x1 and y0 <= y <= y1)
+
+    def size(self, text: str, size_mm: float, weight: int = 400) -> tuple[float, float]:
+        """Width and height in mm that one line of text takes."""
+        return text_width_mm(text, size_mm, weight), ascent_mm(size_mm) + descent_mm(size_mm)
+
+    def text(
+        self,
+        label: str,
+        x: float,
+        y: float,
+        size_mm: float,
+        *,
+        kind: LabelKind = "caption",
+        weight: int = 400,
+        anchor: Anchor = "start",
+        turned: bool = False,
+        style: str = "ink",
+        about: str = "",
+        stated: float | None = None,
+        drawn: float | None = None,
+        broken: bool = False,
+    ) -> Label:
+        """A text with its baseline at y (turned: reading upward along x)."""
+        width = text_width_mm(label, size_mm, weight)
+        before = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+        up, down = ascent_mm(size_mm), descent_mm(size_mm)
+        if turned:
+            box = Box(x - up, y + before - width, x + down, y + before)
+        else:
+            box = Box(x - before, y - up, x - before + width, y + down)
+        placed = Label(label, kind, box, size_mm, weight, about, stated, drawn, broken)
+        self.texts.append(_Text(style, x, y, anchor, turned, placed))
+        return placed
+
+    def number(self, number: int, x: float, y: float, about: str) -> None:
+        """An item number in its circle, centred at a place."""
+        size, radius = self.look.sizes.number, NUMBER_DIAMETER_MM / 2
+        box = Box(x - radius, y - radius, x + radius, y + radius)
+        label = Label(str(number), "number", box, size, 700, about)
+        self.rings.append((x, y, radius))
+        self.texts.append(_Text("ink", x, y + cap_height_mm(size) / 2, "middle", False, label))
+
+    def leader(self, ends: Array) -> None:
+        """A leader (2, 2) from a thing to its label, with a dot on the thing."""
+        self.leaders.append(ends)
+        self.dot(float(ends[0, 0]), float(ends[0, 1]), 0.45)
+
+    def wish(self, wish: Wish, keep: Callable[[int], None]) -> None:
+        """A label to be placed by the search; `keep` draws it at the chosen candidate."""
+        self.wishes.append((wish, keep))
+
+    def settle(self, within: Box) -> None:
+        """Place all that was wished for so far, inside a rectangle of the sheet."""
+        lines = [
+            (closed(points) if close else points, WEIGHTS[style])
+            for style, points, close in self.strokes
+            if style in WEIGHTS
+        ]
+        ground = Ground(within, [text.label.box for text in self.texts], lines, self.zones, self.leaders)
+        for (_, keep), index in zip(
+            self.wishes, place([wish for wish, _ in self.wishes], ground), strict=True
+        ):
+            keep(index)
+        self.wishes.clear()
+
+    def finish(
+        self, width_mm: float, height_mm: float, scale: float, prefix: str, title: str, description: str
+    ) -> Drawing:
+        """Write the SVG: areas, then lines from the thinnest, then dots, circles and texts."""
+        canvas = Canvas((width_mm, height_mm), prefix, title, description, self.look)
+        for style in dict.fromkeys(style for style, _ in self.areas):
+            canvas.areas(style, [polygon for name, polygon in self.areas if name == style])
+        gaps = [_window(text.label.box) for text in self.texts if text.label.kind != "number"]
+        strokes = [*self.strokes, *(("leader", ends, False) for ends in self.leaders)]
+        for style in _ORDER:
+            canvas.lines(style, _interrupted(style, strokes, gaps))
+        for style in dict.fromkeys(style for style, *_ in self.dots):
+            canvas.discs(style, [(x, y, r) for name, x, y, r in self.dots if name == style])
+        canvas.circles("thin", self.rings)
+        for style in dict.fromkeys(text.style for text in self.texts):
+            canvas.texts(style, [_row(text) for text in self.texts if text.style == style])
+        thick = [closed(line) if close else line for style, line, close in self.strokes if style == "thick"]
+        labels = tuple(text.label for text in self.texts)
+        return Drawing(canvas.text(), width_mm, height_mm, scale, labels, tuple(self.leaders), tuple(thick))
+
+
+def _window(box: Box) -> Array:
+    return rectangle(*box.grown(_CUT_MARGIN_MM).row())
+
+
+def _row(text: _Text) -> tuple[str, float, float, float, int, str, bool]:
+    label = text.label
+    return label.text, text.x, text.y, label.size_mm, label.weight, text.anchor, text.turned
+
+
+def _interrupted(
+    style: str, strokes: list[tuple[str, Array, bool]], gaps: list[Array]
+) -> list[tuple[Array, bool]]:
+    """The lines of one pen; thin ones are interrupted where a text stands on them."""
+    kept: list[tuple[Array, bool]] = []
+    bounds = np.array([(*gap.min(axis=0), *gap.max(axis=0)) for gap in gaps]).reshape(-1, 4)
+    for name, points, close in strokes:
+        if name != style:
+            continue
+        near = [gaps[i] for i in np.flatnonzero(_near(points, bounds))] if style in _CUT else []
+        if near:
+            whole = closed(points) if close else points
+            kept.extend((piece, False) for piece in outside_convex(whole, near))
+        else:
+            kept.append((points, close))
+    return kept
+
+
+def _near(points: Array, bounds: Array) -> Mask:
+    """Which of some boxes (n, 4) the bounds of a line touch, (n,)."""
+    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    near: Mask = (bounds[:, 0] <= x1) & (bounds[:, 2] >= x0) & (bounds[:, 1] <= y1) & (bounds[:, 3] >= y0)
+    return near

@@ -1,0 +1,93 @@
+"""Text never meets text, none leaves the sheet, no leader crosses a text, a label is the length drawn."""
+
+from collections.abc import Callable
+from itertools import combinations
+from xml.etree import ElementTree
+
+import pytest
+
+from drawings.samples import by_hand, differing
+from thirdstop.drawings.geometry import inside_window, rectangle
+from thirdstop.drawings.labels import Box
+from thirdstop.drawings.plan import plan, thumbnail
+from thirdstop.drawings.sheet import Drawing
+from thirdstop.staging.staging import Staging
+
+STAGINGS = [*by_hand(), *differing(200)]
+KINDS: dict[str, Callable[[Staging], Drawing]] = {
+    "plan 1:50": plan,
+    "plan 1:100": lambda staging: plan(staging, 100),
+    "thumbnail": thumbnail,
+}
+
+
+@pytest.fixture(scope="module", params=sorted(KINDS))
+def drawn(request: pytest.FixtureRequest) -> list[Drawing]:
+    return [KINDS[request.param](staging) for staging in STAGINGS]
+
+
+def test_no_two_texts_overlap(drawn: list[Drawing]) -> None:
+    """On no drawing do the measured boxes of two texts share ground."""
+    clashes = [
+        (index, a.text, b.text)
+        for index, drawing in enumerate(drawn)
+        for a, b in combinations(drawing.labels, 2)
+        if a.box.overlaps(b.box)
+    ]
+
+    assert clashes == []
+
+
+def test_no_text_leaves_the_sheet(drawn: list[Drawing]) -> None:
+    """Every text lies wholly on its sheet."""
+    lost = [
+        (index, label.text)
+        for index, drawing in enumerate(drawn)
+        for label in drawing.labels
+        if not Box(0, 0, drawing.width_mm, drawing.height_mm).holds(label.box)
+    ]
+
+    assert lost == []
+
+
+def test_no_leader_crosses_a_text(drawn: list[Drawing]) -> None:
+    """A leader touches no text but ends at its own number's circle."""
+    crossed = [
+        (index, label.text)
+        for index, drawing in enumerate(drawn)
+        for leader in drawing.leaders
+        for label in drawing.labels
+        if inside_window(leader, rectangle(*label.box.grown(-0.05).row()))
+        and not _ends_at(leader[-1].tolist(), label.box)
+    ]
+
+    assert crossed == []
+
+
+def _ends_at(end: list[float], box: Box) -> bool:
+    """Whether a leader's end lies on the circle that a number's box holds."""
+    x, y = box.centre
+    radius = (box.x1 - box.x0) / 2
+    return bool(abs(((end[0] - x) ** 2 + (end[1] - y) ** 2) ** 0.5 - radius) < 0.01)
+
+
+def test_a_label_is_the_length_that_is_drawn(drawn: list[Drawing]) -> None:
+    """The printed metres times 1000 over the scale are the millimetres drawn, within the label's rounding."""
+    wrong = [
+        (index, label.text, label.drawn)
+        for index, drawing in enumerate(drawn)
+        for label in drawing.labels
+        if label.kind == "dimension" and not label.broken and label.stated is not None
+        if label.drawn is None or abs(label.drawn * drawing.scale / 1000 - label.stated) > 0.00501
+    ]
+
+    assert wrong == []
+
+
+def test_every_drawing_is_xml_without_style(drawn: list[Drawing]) -> None:
+    """A drawing parses as XML and has neither a style attribute nor a style element."""
+    for drawing in drawn:
+        elements = list(ElementTree.fromstring(drawing.svg).iter())
+
+        assert not [element for element in elements if "style" in element.attrib]
+        assert not [element for element in elements if element.tag.endswith("}style")]
