@@ -63,7 +63,7 @@ def levels(transport: Transport, powers: Array) -> Levels:
 
 
 def read(staging: Staging, transport: Transport, variations: Sequence[Variation] = ()) -> Readings:
-    """Everything that the meter would show in this staging.
+    """Everything that the meter would show in this staging, its lamps being charged (see `charging.charge`).
 
     Clicks that the recipe leaves open are found and rounded first; all readings are at whole clicks, also
     where such a click lies outside the lamp's range (a check says so). Bands hold the meter, the lamps'

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from thirdstop.exposure import perturbed
+from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import lamp_readings, levels, powers_at, ratio_points, read, variation
 from thirdstop.exposure.quality import ANSWER, SCAN, Quality
 from thirdstop.exposure.readings import Readings
@@ -21,14 +22,21 @@ _ROOM = {"wall": "reflectance of the walls", "ceiling": "reflectance of the ceil
 
 
 def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = SCAN) -> Readings:
-    """The readings, with bands from every stated tolerance (some thirty further evaluations at `spread`)."""
-    return read(staging, solve(staging.scene, quality), variations(staging, spread))
+    """The readings, with bands from every stated tolerance: some thirty further evaluations at `spread`.
+
+    Lamps are charged with their known output first (see `charging`).
+    """
+    lit = charge(staging)
+    return read(lit, solve(lit.scene, quality), variations(lit, spread))
 
 
 def variations(
     staging: Staging, quality: Quality = SCAN, tolerances: Tolerances = TOLERANCES
 ) -> list[Variation]:
-    """What each tolerance of place, aim and surface does, by re-evaluated scenes at the same clicks."""
+    """What each tolerance of place, aim and surface does, by re-evaluated scenes at the same clicks.
+
+    The staging's lamps must be charged.
+    """
     nominal = solve(staging.scene, quality)
     powers = powers_at(staging, nominal, [lamp.click for lamp in lamp_readings(staging, nominal)])
     points = ratio_points(staging, nominal, levels(nominal, powers))
