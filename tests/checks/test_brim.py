@@ -47,9 +47,10 @@ def test_safe_elevation_off_the_nose_line(azimuth_deg: float) -> None:
 
 
 def test_brow_without_a_hat() -> None:
-    """Straight ahead the brow lets 60° through, 60° to the side atan(tan 60° / 2) = 40.9°."""
-    assert brim.safe_elevation_deg([], 0.0) == pytest.approx(60.0)
-    assert brim.safe_elevation_deg([], math.radians(60)) == pytest.approx(40.893395)
+    """The brow lets 60° through at every bearing; a wide brim is lower than that."""
+    assert brim.safe_elevation_deg([], 0.0) == 60.0
+    assert brim.safe_elevation_deg([], math.radians(60)) == 60.0
+    assert brim.safe_elevation_deg([_brim_outline(20, 60)], 0.0) == 60.0
 
 
 def _worn(b_m: float = 0.064, h_m: float = 0.06) -> Panel:

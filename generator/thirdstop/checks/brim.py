@@ -81,11 +81,9 @@ def safe_elevation_deg(brims: list[Array], azimuth_rad: float) -> float:
     """Elevation from a pupil up to which light passes brims and brow at an azimuth from the nose line.
 
     `brims` are outlines in the head's frame with the pupil as origin, shape (n, 3). The half-plane through
-    the crown axis cuts a flat brim in a line; its lowest end bounds what passes. The brow is a level edge
-    60° over the nose line, so off the nose line it bounds tan 60° · cos azimuth.
+    the crown axis cuts a flat brim in a line; its lowest end bounds what passes. The brow cuts at 60°.
     """
-    brow = math.degrees(math.atan(math.tan(math.radians(BROW_DEG)) * max(0.0, math.cos(azimuth_rad))))
-    found = [brow if math.cos(azimuth_rad) > 0 else BROW_DEG]
+    found = [BROW_DEG]
     along = np.array([math.cos(azimuth_rad), math.sin(azimuth_rad)])
     for brim in brims:
         ahead, aside = brim[:, :2] @ along, brim[:, :2] @ np.array([-along[1], along[0]])
@@ -118,8 +116,8 @@ def _share(staging: Staging, sitter: SitterPlace, pupil_m: Vec, key: Emitter) ->
 
 
 def _past_brow(sitter: SitterPlace, directions: Array) -> Array:
-    ahead, _, up = in_head(sitter, directions).T
-    return np.asarray((ahead > 0) & (up <= ahead * math.tan(math.radians(BROW_DEG))), dtype=float)
+    ahead, right, up = in_head(sitter, directions).T
+    return np.asarray((ahead > 0) & (up <= np.hypot(ahead, right) * math.tan(math.radians(BROW_DEG))), float)
 
 
 def _look_at(staging: Staging, sitter: SitterPlace) -> Finding:
@@ -134,7 +132,7 @@ def _look_at(staging: Staging, sitter: SitterPlace) -> Finding:
         f"{degrees(worst.safe_deg)} that {under} through at its bearing."
     )
     margin = math.floor(worst.margin_deg * 10 + 1e-9) / 10
-    if worst.share >= WHOLE:
+    if worst.share >= WHOLE and margin >= 0:
         return Finding("brim", "pass", sitter.name, text, "", margin, 0.0, "deg")
     return Finding("brim", "look", sitter.name, text, _remedy(sitter, worst), margin, 0.0, "deg")
 
@@ -161,6 +159,6 @@ CHECK = Check(
     "the brim, the brow and everything that stands between (987 places on the face, weighted by what each "
     "sends). The margin is in degrees, from the place on the lamp's edge that comes nearest to being cut off "
     "to the elevation that brim and brow let through at its bearing, in the head's frame, so a lifted chin "
-    "counts. The brow is a level edge that cuts off light from more than 60° over the nose line. Left out: "
+    "counts. The brow cuts off what comes from more than 60° up in the head's frame. Left out: "
     "the bridge of the nose, lashes, the depth of an eye's socket, a brim that is not flat.",
 )

@@ -39,7 +39,7 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     margin = min(first_m - sharp.near_m, sharp.far_m - last_m)
     what = "the face" if len(staging.sitters) == 1 else "all faces"
     text = (
-        f"Focused on the nearest eye, {minus(focus_m, 2)} m from the lens, f/{minus(aperture, 1)} is sharp "
+        f"Focused on the nearest eye, {minus(focus_m, 2)} m from the lens, {third_mark(aperture)} is sharp "
         f"from {_before(focus_m - sharp.near_m)} before it to {_behind(sharp.far_m - focus_m)} behind; "
         f"{what} need{'s' if what == 'the face' else ''} {needed(focus_m - first_m)} and "
         f"{needed(last_m - focus_m)} (tip of the nose to the ear)."

@@ -4,7 +4,7 @@ import numpy as np
 
 from thirdstop.typed import Array, Vec
 
-_STEPS = 60
+_STEPS = 25
 
 
 def reflecting_normals(centre_m: Vec, radius_m: float, viewer_m: Vec, sources_m: Array) -> Array:

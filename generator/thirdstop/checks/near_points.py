@@ -1,5 +1,7 @@
 """Whether a meter would be held too near to a panel."""
 
+import numpy as np
+
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.polygons import distance_m, outer_outline
 from thirdstop.checks.wording import clearance, floor_cm, length
@@ -9,17 +11,28 @@ from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Emitter, Panel
 from thirdstop.staging.staging import Staging
 
+_FAR_M = 0.30
+"""Faces that are surely farther than this from a point are not measured."""
+
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
     """One finding for each measuring point under the limit, or one pass with the least gap."""
     faces: list[Panel | Emitter] = [*staging.scene.panels, *staging.scene.emitters]
     points = staging.scene.points
-    gaps = [(_gap_m(point, face), point.name, face.name) for point in points for face in faces]
+    # no place of a face is farther from its middle than both half-edges together
+    gaps = [
+        (_gap_m(point, face), point.name, face.name)
+        for point in points
+        for face in faces
+        if _least_m(point, face) < _FAR_M
+    ]
     near = [gap for gap in gaps if gap[0] < NEAREST_PANEL_M]
     if near:
         return [_too_near(*gap) for gap in near]
     if not gaps:
-        return []
+        text = f"Every measuring point is {length(_FAR_M)} or more from every panel; 3 cm is the least."
+        margin = _FAR_M - NEAREST_PANEL_M
+        return [Finding("near-points", "pass", "recipe", text, "", margin, NEAREST_PANEL_M, "m")]
     gap_m, point, face = min(gaps)
     text = (
         f"The nearest panel to a measuring point is '{face}', {clearance(gap_m)} from '{point}'; "
@@ -27,6 +40,13 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     )
     margin = floor_cm(gap_m - NEAREST_PANEL_M)
     return [Finding("near-points", "pass", "recipe", text, "", margin, NEAREST_PANEL_M, "m")]
+
+
+def _least_m(point: MeasuringPoint, face: Panel | Emitter) -> float:
+    """A distance that the gap is not under."""
+    off = abs(float((point.place_m - face.centre_m) @ face.normal))
+    half = float(np.hypot(np.linalg.norm(face.half_u_m), np.linalg.norm(face.half_v_m)))
+    return max(off, float(np.linalg.norm(point.place_m - face.centre_m)) - half)
 
 
 def _gap_m(point: MeasuringPoint, face: Panel | Emitter) -> float:

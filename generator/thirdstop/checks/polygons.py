@@ -143,13 +143,35 @@ def plan_gap_m(a: Array, b: Array) -> float:
 
 
 def _corners_to_edges_m(corners: Array, polygon: Array) -> float:
-    starts, ends = np.roll(polygon, 1, axis=0), polygon
-    along = ends - starts
-    length2 = np.maximum(np.sum(along * along, axis=1), 1e-18)
-    # axes: corner, edge, xy
-    offset = corners[:, None, :] - starts[None, :, :]
-    t = np.clip(np.sum(offset * along, axis=2) / length2, 0.0, 1.0)
-    return float(np.linalg.norm(offset - t[..., None] * along, axis=2).min())
+    return float(np.sqrt(_square_to_edges(corners, polygon).min()))
+
+
+def to_edges_m(places: Array, polygon: Array) -> Array:
+    """Distance on the plan from each place to a convex polygon or segment, shape (n,); 0 inside it."""
+    distances = np.sqrt(_square_to_edges(places, polygon))
+    if len(polygon) < 3:
+        return np.asarray(distances)
+    left, right = np.ones(len(places), dtype=bool), np.ones(len(places), dtype=bool)
+    for k in range(len(polygon)):
+        along = polygon[k] - polygon[k - 1]
+        side = along[0] * (places[:, 1] - polygon[k, 1]) - along[1] * (places[:, 0] - polygon[k, 0])
+        left &= side > 0
+        right &= side < 0
+    return np.where(left | right, 0.0, distances)
+
+
+def _square_to_edges(places: Array, polygon: Array) -> Array:
+    """Square of the distance on the plan from each place to the nearest edge, shape (n,)."""
+    nearest = np.full(len(places), np.inf)
+    # edge by edge: many places, few edges
+    for k in range(len(polygon)):
+        x, y = places[:, 0] - polygon[k - 1, 0], places[:, 1] - polygon[k - 1, 1]
+        along_x, along_y = polygon[k, :2] - polygon[k - 1, :2]
+        length2 = max(float(along_x * along_x + along_y * along_y), 1e-18)
+        t = np.clip((x * along_x + y * along_y) / length2, 0.0, 1.0)
+        x, y = x - t * along_x, y - t * along_y
+        np.minimum(nearest, x * x + y * y, out=nearest)
+    return nearest
 
 
 def _plan_overlap(a: Array, b: Array) -> bool:

@@ -85,12 +85,14 @@ def _balance(masses: Masses, moments: Moments) -> str:
     if math.isinf(moments.ratio):
         return "Nothing lies beyond the line between two feet, even in the weakest direction."
     best = with_leg_under_load(masses)
-    leg = "over any line between two feet" if math.isinf(best.ratio) else f"{minus(_down(best.ratio), 2)}"
+    leg = "nothing lies beyond a line between two feet"
+    if not math.isinf(best.ratio):
+        leg = f"they are {minus(_down(best.ratio), 2)} times"
     verb = "tips by itself" if moments.ratio < 1 else "holds"
     return (
         f"In its weakest direction, the load between two legs, it {verb}: the moments that hold it are "
-        f"{minus(_down(moments.ratio), 2)} times those that tip it ({LEAST_RATIO} wanted; "
-        f"{'nothing reaches ' if math.isinf(best.ratio) else ''}{leg} with a leg under the load)."
+        f"{minus(_down(moments.ratio), 2)} times those that tip it ({LEAST_RATIO} wanted; with a leg under "
+        f"the load {leg})."
     )
 
 

@@ -1,0 +1,150 @@
+"""Whether the backdrop fills the picture behind everything else."""
+
+import numpy as np
+
+from thirdstop.checks.findings import Check, Finding
+from thirdstop.checks.places import main_sheet, sheets
+from thirdstop.checks.polygons import HalfSpace, area_m2, outer_outline, without
+from thirdstop.checks.view import SIDES, in_front, to_view
+from thirdstop.checks.wording import clearance, floor_cm, length, needed, percent
+from thirdstop.exposure.readings import Readings
+from thirdstop.staging.shapes import Panel
+from thirdstop.staging.staging import CameraView, Staging
+from thirdstop.typed import Array
+
+WANTED_M = 0.05
+"""How far the sheet should reach past the edge of the picture."""
+_MOST_M = 3.0
+_STEPS = 20
+_NOTHING = 1e-9
+
+
+def run(staging: Staging, readings: Readings) -> list[Finding]:
+    """One finding: how far the sheet reaches past the picture's edges, or what it leaves bare."""
+    sheet = main_sheet(staging)
+    if sheet is None:
+        text = "The back wall itself is the backdrop; its edges are the room's, 0 cm beyond them."
+        return [Finding("frame-filled", "pass", "backdrop", text)]
+    depth_m = float(to_view(staging.camera, sheet.centre_m[None, :])[0, 2])
+    bare = bare_pieces(staging, staging.camera.tan_half_across, staging.camera.tan_half_upright)
+    if bare:
+        return [_bare(staging, bare, depth_m)]
+    over = [_reach_past_m(staging, side, depth_m) for side in range(4)]
+    least = int(np.argmin(over))
+    spare = floor_cm(over[least] - WANTED_M)
+    text = (
+        f"The backdrop reaches {clearance(over[least])} past the {SIDES[least]} edge of the picture at its "
+        f"own depth, its least; {length(WANTED_M)} is wanted."
+    )
+    if spare >= 0:
+        return [Finding("frame-filled", "pass", "backdrop", text, "", spare, WANTED_M, "m")]
+    remedy = f"{_MORE[least]} {needed(WANTED_M - over[least])}, or frame tighter."
+    return [Finding("frame-filled", "look", "backdrop", text, remedy, spare, WANTED_M, "m")]
+
+
+_MORE = (
+    "Move the sheet to camera-left by",
+    "Move the sheet to camera-right by",
+    "Let the sheet down, or sweep it over the floor, by",
+    "Hang the sheet higher by",
+)
+
+
+def bare_pieces(staging: Staging, across: float, upright: float) -> list[Array]:
+    """What of a picture with these half-fields (as tangents) shows no backdrop, as pieces of shape (n, 2).
+
+    Coordinates are tangents to camera-right and up. Every backdrop panel is taken out of the picture's
+    rectangle; the pieces are convex and don't overlap.
+    """
+    return _left_bare(staging, (-across, across, -upright, upright))
+
+
+def _left_bare(staging: Staging, window: tuple[float, float, float, float]) -> list[Array]:
+    left, right, bottom, top = window
+    frame = np.array([(left, bottom, 0), (right, bottom, 0), (right, top, 0), (left, top, 0)], dtype=float)
+    pieces = [frame]
+    for panel in sheets(staging):
+        cover = _as_seen(staging.camera, panel)
+        if len(cover) > 2:
+            pieces = without(pieces, _edges(cover))
+    return [piece[:, :2] for piece in pieces if area_m2(piece[:, :2]) > _NOTHING]
+
+
+def _as_seen(camera: CameraView, panel: Panel) -> Array:
+    """A panel's outline in tangents, shape (n, 2)."""
+    outline = outer_outline(panel.outline, panel.centre_m, panel.half_u_m, panel.half_v_m)
+    view = in_front(to_view(camera, outline))
+    return np.asarray(view[:, :2] / view[:, 2:])
+
+
+def _edges(cover: Array) -> list[HalfSpace]:
+    """The half-planes whose common part is a convex polygon of shape (n, 2)."""
+    middle = cover.mean(axis=0)
+    found = []
+    for k in range(len(cover)):
+        along = cover[k] - cover[k - 1]
+        normal = np.array([along[1], -along[0], 0.0])
+        if float(np.abs(normal).max()) < 1e-12:
+            continue
+        edge = HalfSpace(normal, float(normal[:2] @ cover[k]))
+        found.append(edge if float(normal[:2] @ middle) <= edge.offset else edge.flipped())
+    return found
+
+
+def _reach_past_m(staging: Staging, side: int, depth_m: float) -> float:
+    """How far that edge of the picture could go out, at the sheet's depth, with everything still covered."""
+    camera = staging.camera
+    window = np.array(
+        [-camera.tan_half_across, camera.tan_half_across, -camera.tan_half_upright, camera.tan_half_upright]
+    )
+    sign = (-1.0, 1.0, -1.0, 1.0)[side]
+    low, high = 0.0, _MOST_M
+    for _ in range(_STEPS):
+        middle = 0.5 * (low + high)
+        grown = window.copy()
+        grown[side] += sign * middle / depth_m
+        if _left_bare(staging, (grown[0], grown[1], grown[2], grown[3])):
+            high = middle
+        else:
+            low = middle
+    return low
+
+
+def _bare(staging: Staging, bare: list[Array], depth_m: float) -> Finding:
+    camera = staging.camera
+    places = np.concatenate(bare)
+    reach = np.array([camera.tan_half_across] * 2 + [camera.tan_half_upright] * 2)
+    # how far from each edge of the picture the bare part reaches inward, at the sheet's depth
+    inward = [
+        float(reach[0] + places[:, 0].max()),
+        float(reach[1] - places[:, 0].min()),
+        float(reach[2] + places[:, 1].max()),
+        float(reach[3] - places[:, 1].min()),
+    ]
+    side = int(np.argmin(inward))
+    lack_m = inward[side] * depth_m
+    whole = 4 * camera.tan_half_across * camera.tan_half_upright
+    share = sum(area_m2(piece) for piece in bare) / whole
+    text = (
+        f"The backdrop leaves {percent(share)} of the picture bare, up to {needed(lack_m)} in from the "
+        f"{SIDES[side]} edge at its own depth; it should reach {length(WANTED_M)} past every edge."
+    )
+    remedy = f"{_MORE[side]} {needed(lack_m + WANTED_M)}, use a larger sheet, or frame tighter."
+    margin = -needed_m(lack_m + WANTED_M)
+    return Finding("frame-filled", "look", "backdrop", text, remedy, margin, WANTED_M, "m")
+
+
+def needed_m(length_m: float) -> float:
+    """Metres rounded up to a centimetre."""
+    return -floor_cm(-length_m)
+
+
+CHECK = Check(
+    "frame-filled",
+    "Backdrop fills the picture",
+    run,
+    "The rectangle of the picture, less every backdrop panel as the lens sees it (the sheet, and its sweep "
+    "over the floor): nothing may be left, and each edge should have 5 cm to spare at the sheet's depth. The "
+    "cut is exact. Sheets that sag or curl, and a floor that is meant to show, are the photographer's to "
+    "judge.",
+)

@@ -1,0 +1,215 @@
+"""Whether everything fits the room: walls, ceiling, floor, fixed things, a way to walk, the camera run."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.checks.findings import Check, Finding
+from thirdstop.checks.parts import Part, called, parts_of, placed
+from thirdstop.checks.polygons import HalfSpace, clip, clip_all, plan_gap_m
+from thirdstop.checks.walkway import HEAD_ROOM_M, Way, widest_way
+from thirdstop.checks.wording import clearance, floor_cm, length, needed
+from thirdstop.exposure.readings import Readings
+from thirdstop.staging.staging import Fixed, Item, Room, Staging, Support
+from thirdstop.staging.vectors import vec
+from thirdstop.typed import Array
+
+NEAR_M = 0.05
+"""Clear of a wall, the ceiling or a fixed thing by less than this is worth a look."""
+BEHIND_CAMERA_M = 0.50
+"""Room for whoever photographs, behind the focal plane (common practice)."""
+_PERSON_HALF_M = 0.30
+
+
+@dataclass(frozen=True)
+class Gap:
+    """How far a part of a thing is from a surface of the room."""
+
+    gap_m: float
+    what: str
+    """'the ceiling', 'the left wall', a fixed thing's name."""
+    part: str
+    wanted_m: float
+
+
+def run(staging: Staging, readings: Readings) -> list[Finding]:
+    """One finding a thing, one for each stand's legs that come near a wall, the walkway, the camera run."""
+    found = []
+    for item in placed(staging):
+        found.append(_fits(staging, item))
+        if item.support is not None and (legs := _legs(staging.room, item, item.support)) is not None:
+            found.append(legs)
+    return [*found, _walkway(staging), _behind_camera(staging)]
+
+
+def gaps(staging: Staging, item: Item) -> list[Gap]:
+    """Every clearance of a thing: to walls and ceiling (5 cm wanted), to the floor (0), to fixed things."""
+    found = []
+    for part in parts_of(item):
+        if part.name != "legs":
+            found += _to_room(staging.room, part)
+        found += [
+            Gap(_to_fixed_m(part, thing), f"'{thing.name}'", part.words, NEAR_M)
+            for thing in staging.room.fixed
+            if part.name != "legs"
+        ]
+    return found
+
+
+def _to_room(room: Room, part: Part) -> list[Gap]:
+    low, high = part.polygon.min(axis=0), part.polygon.max(axis=0)
+    rows = [
+        ("the left wall", low[0] - room.left_m),
+        ("the right wall", room.right_m - high[0]),
+        ("the front wall", low[1] - room.front_m),
+        ("the back wall", room.back_m - high[1]),
+        ("the ceiling", room.height_m - high[2]),
+    ]
+    found = [Gap(float(gap) - part.half_m, what, part.words, NEAR_M) for what, gap in rows]
+    if part.name in ("face", "body"):
+        found.append(Gap(float(low[2]), "the floor", part.words, 0.0))
+    return found
+
+
+def _to_fixed_m(part: Part, thing: Fixed) -> float:
+    """Distance from a part to an upright box: on the plan where their heights meet; elsewhere no less than
+    the larger of the gap on the plan and the gap in height.
+    """
+    box = np.asarray(thing.footprint_m)
+    slab = [HalfSpace(vec(0, 0, 1), thing.top_m), HalfSpace(vec(0, 0, -1), -thing.bottom_m)]
+    level = clip_all(part.polygon, slab)
+    if len(level):
+        return plan_gap_m(level, box) - part.half_m
+    low, high = float(part.polygon[:, 2].min()), float(part.polygon[:, 2].max())
+    apart = max(plan_gap_m(part.polygon, box), low - thing.top_m, thing.bottom_m - high)
+    return apart - part.half_m
+
+
+def _fits(staging: Staging, item: Item) -> Finding:
+    nearest = min(gaps(staging, item), key=lambda gap: gap.gap_m - gap.wanted_m)
+    spare = floor_cm(nearest.gap_m - nearest.wanted_m)
+    if nearest.gap_m < 0:
+        text = (
+            f"{called(item)} goes {needed(-nearest.gap_m)} into {nearest.what} with {nearest.part}; "
+            f"{length(nearest.wanted_m)} of clearance is wanted."
+        )
+        remedy = _away(nearest)
+        return Finding("room-fit", "halt", item.name, text, remedy, spare, nearest.wanted_m, "m")
+    text = (
+        f"{called(item)} clears {nearest.what} by {clearance(nearest.gap_m)} with {nearest.part}, its least; "
+        f"{length(nearest.wanted_m)} is wanted."
+    )
+    if spare >= 0:
+        return Finding("room-fit", "pass", item.name, text, "", spare, nearest.wanted_m, "m")
+    return Finding("room-fit", "look", item.name, text, _away(nearest), spare, nearest.wanted_m, "m")
+
+
+def _away(gap: Gap) -> str:
+    move = needed(gap.wanted_m - gap.gap_m)
+    if gap.what == "the ceiling":
+        return f"Lower it by {move}, use a smaller shaper, or seat the sitter."
+    if gap.what == "the floor":
+        return f"Raise it by {move}, or use a smaller one."
+    return f"Move it {move} away from {gap.what}."
+
+
+def _legs(room: Room, item: Item, support: Support) -> Finding | None:
+    """Legs of reach R need R to a wall, or R/2 with two of them along it; None where R is free all round."""
+    x, y = float(support.base_m[0]), float(support.base_m[1])
+    reach = support.leg_reach_m
+    rows = [
+        (x - room.left_m, "the left wall"),
+        (room.right_m - x, "the right wall"),
+        (y - room.front_m, "the front wall"),
+        (room.back_m - y, "the back wall"),
+    ]
+    for thing in room.fixed:
+        if thing.bottom_m < 0.3:
+            rows.append(
+                (plan_gap_m(support.base_m[None, :], np.asarray(thing.footprint_m)), f"'{thing.name}'")
+            )
+    gap_m, what = min(rows)
+    if gap_m >= reach:
+        return None
+    about = f"{item.name}: legs"
+    text = (
+        f"The stand of '{item.name}' is {clearance(gap_m)} from {what} with its column; its legs reach "
+        f"{length(reach)}, and need half of that, {needed(reach / 2)}, with two of them along it."
+    )
+    spare = floor_cm(gap_m - reach / 2)
+    if spare < 0:
+        remedy = f"Move the stand {needed(reach / 2 - gap_m)} away from {what}, or use a smaller stand."
+        return Finding("room-fit", "halt", about, text, remedy, spare, reach / 2, "m")
+    remedy = f"Turn the stand so that two legs run along {what}, all legs fully spread."
+    return Finding("room-fit", "look", about, text, remedy, spare, reach / 2, "m")
+
+
+def _walkway(staging: Staging) -> Finding:
+    wanted = staging.walkway_m
+    if not staging.room.doors or not staging.sitters:
+        text = f"The room states no door, so a way of {length(wanted)} to the sitter can't be told."
+        remedy = "State the door in the studio file, and keep the way to it free."
+        return Finding("room-fit", "look", "walkway", text, remedy, None, wanted, "m", safety=True)
+    way = max((widest_way(staging, door) for door in staging.room.doors), key=lambda one: one.width_m)
+    spare = floor_cm(way.width_m - wanted)
+    text = (
+        f"The widest way from the door to the sitter is {clearance(way.width_m)}{_where(way)}; "
+        f"{length(wanted)} is wanted."
+    )
+    if spare >= 0:
+        return Finding("room-fit", "pass", "walkway", text, "", spare, wanted, "m", safety=True)
+    remedy = (
+        "Move the nearer of the two, or put the set on the other side of the room: the way out stays free."
+    )
+    return Finding("room-fit", "look", "walkway", text, remedy, spare, wanted, "m", safety=True)
+
+
+def _where(way: Way) -> str:
+    if way.between[0] == "":
+        return ""
+    if way.between[0] == way.between[1]:
+        return f", at the opening in {way.between[0]}"
+    return f", between {way.between[0]} and {way.between[1]}"
+
+
+def _behind_camera(staging: Staging) -> Finding:
+    gap_m, what = min(_behind(staging))
+    text = (
+        f"Behind the focal plane there is {clearance(gap_m)} to {what}; {length(BEHIND_CAMERA_M)} is wanted "
+        "for whoever photographs."
+    )
+    spare = floor_cm(gap_m - BEHIND_CAMERA_M)
+    if spare >= 0:
+        return Finding("room-fit", "pass", "camera", text, "", spare, BEHIND_CAMERA_M, "m")
+    remedy = (
+        f"Bring camera and set {needed(BEHIND_CAMERA_M - gap_m)} forward, or use a shorter lens nearer by."
+    )
+    return Finding("room-fit", "look", "camera", text, remedy, spare, BEHIND_CAMERA_M, "m")
+
+
+def _behind(staging: Staging) -> list[tuple[float, str]]:
+    """From the focal plane straight back, 60 cm wide: to the front wall and to fixed things."""
+    x, y = float(staging.camera.focal_plane_m[0]), float(staging.camera.focal_plane_m[1])
+    found = [(y - staging.room.front_m, "the front wall")]
+    for thing in staging.room.fixed:
+        strip: Array = np.asarray(thing.footprint_m, dtype=float)
+        strip = np.column_stack([strip[:, :2], np.zeros(len(strip))])
+        strip = clip(strip, HalfSpace(vec(1, 0, 0), x + _PERSON_HALF_M))
+        strip = clip(strip, HalfSpace(vec(-1, 0, 0), _PERSON_HALF_M - x))
+        strip = clip(strip, HalfSpace(vec(0, 1, 0), y))
+        if len(strip) and thing.bottom_m < HEAD_ROOM_M:
+            found.append((y - float(strip[:, 1].max()), f"'{thing.name}'"))
+    return found
+
+
+CHECK = Check(
+    "room-fit",
+    "Fits the room",
+    run,
+    "Face, body, column and boom of each thing keep 5 cm from walls, ceiling and fixed things, and stay "
+    "above the floor; through one of them is a halt. A stand's legs need their reach to a wall, or half of "
+    "it with two legs along the wall. The walkway is the widest line on the floor plan from a door to 60 cm "
+    "from the mark, past everything lower than 2 m (walls, fixed things, backdrop, camera, stands with the "
+    "full circle of their legs); its width is the gap at its narrowest place. Behind the focal plane 50 cm "
+    "stay free over 60 cm of width. Leads, bags and chairs for waiting are not known here.",
+)
