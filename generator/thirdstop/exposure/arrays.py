@@ -7,3 +7,6 @@ from numpy.typing import NDArray
 
 Index: TypeAlias = NDArray[np.signedinteger[Any]]
 """Whole numbers that index something; the docstring says what."""
+
+Single: TypeAlias = NDArray[np.float32]
+"""An array in single precision, for what is large; the docstring says its shape and unit."""

@@ -1,10 +1,12 @@
 """Body solids: patches and elements on ellipsoids, and the directions in which a place sees them."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from thirdstop.exposure.arrays import Index
+from thirdstop.exposure.factors import cross
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.sight import Blockers, sight
 from thirdstop.staging.shapes import Ellipsoid
@@ -54,10 +56,10 @@ def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
 
 
 def _divisions(scene: Scene, solid: Ellipsoid, quality: Quality) -> int:
-    """Twice as fine where a measuring point is near for the solid's size."""
-    size = float(solid.semi_axes_m.max())
+    """Finer where a measuring point sees the solid large."""
+    size = float(np.prod(solid.semi_axes_m)) ** (1 / 3)
     distance = min((float(np.linalg.norm(p.place_m - solid.centre_m)) for p in scene.points), default=np.inf)
-    return quality.body_patches if distance < 4.0 * size else max(1, quality.body_patches // 2)
+    return quality.body_patches if distance < 3.0 * size else max(1, quality.body_patches // 2)
 
 
 def _solid_mesh(index: int, solid: Ellipsoid, divisions: int) -> tuple[Array, Array, Array, Index]:
@@ -70,6 +72,7 @@ def _solid_mesh(index: int, solid: Ellipsoid, divisions: int) -> tuple[Array, Ar
     return place, (outward / stretch[:, None]) @ solid.axes.T, area, np.full(len(place), index)
 
 
+@lru_cache(maxsize=8)
 def cube_sphere(divisions: int) -> tuple[Array, Array]:
     """Unit vectors (24·d², 3) and solid angles of a cube's cells, four to each of 6·d² patches."""
     edges = np.tan(np.linspace(-np.pi / 4, np.pi / 4, 4 * divisions + 1))
@@ -132,44 +135,50 @@ def views(scene: Scene, points_m: Array, samples: int) -> Views:
     In the solid's own axes it is a unit sphere that fills a cone; an even lattice over the cone goes back to
     directions d = A·d′ with solid angle |det A|/|A·d′|³ dω′. `samples` is for a whole sphere of view.
     """
-    parts = [
-        _view(scene.solids[s], s, k, point, samples)
-        for k, point in enumerate(points_m)
-        for s in range(len(scene.solids))
-    ]
-    kept = [p for p in parts if p is not None]
-    if not kept:
+    if not scene.solids:
         none3, none, nothing = np.zeros((0, 3)), np.zeros(0), np.zeros(0, dtype=int)
         return Views(nothing, nothing, none3, none3, none)
-    return Views(*(np.concatenate([p[i] for p in kept]) for i in range(5)))
-
-
-def _view(
-    solid: Ellipsoid, index: int, point: int, place_m: Array, samples: int
-) -> tuple[Index, Index, Array, Array, Array] | None:
-    scaled = solid.axes / solid.semi_axes_m
-    eye = (place_m - solid.centre_m) @ scaled
-    distance = float(np.linalg.norm(eye))
-    if distance <= 1.0 + 1e-9:
-        return None
-    floor = np.sqrt(1.0 - 1.0 / distance**2)
-    count = max(8, int(np.ceil(samples * (1.0 - floor) / 2.0)))
-    cosine = 1.0 - (1.0 - floor) * (np.arange(count) + 0.5) / count
-    turn = 2 * np.pi * np.mod(np.arange(count) * 0.6180339887498949, 1.0)
-    toward = -eye / distance
-    side = np.cross(toward, np.eye(3)[np.abs(toward).argmin()])
-    side /= np.linalg.norm(side)
-    sine = np.sqrt(1.0 - cosine**2)
-    ray = (
-        cosine[:, None] * toward
-        + (sine * np.cos(turn))[:, None] * side
-        + (sine * np.sin(turn))[:, None] * np.cross(toward, side)
+    axes = np.array([s.axes for s in scene.solids])
+    semi = np.array([s.semi_axes_m for s in scene.solids])
+    centre = np.array([s.centre_m for s in scene.solids])
+    eye = np.einsum("ksi,sij->ksj", points_m[:, None] - centre, axes / semi[:, None])
+    distance = np.linalg.norm(eye, axis=2)
+    floor = np.sqrt(np.maximum(1.0 - 1.0 / np.maximum(distance, 1.0) ** 2, 0.0))
+    count = np.maximum(8, np.ceil(samples * (1.0 - floor) / 2.0)).astype(int) * (distance > 1.0 + 1e-9)
+    point, solid = (np.repeat(index.ravel(), count.ravel()) for index in np.indices(count.shape))
+    ray, length = _cone(eye[point, solid], distance[point, solid], floor[point, solid], count)
+    sphere = eye[point, solid] + length[:, None] * ray
+    size = semi[solid]
+    cap = 2 * np.pi * (1.0 - floor) / np.maximum(count, 1)
+    stretched = np.einsum("mi,mi->m", ray * size, ray * size) ** 1.5
+    outward = sphere / size
+    outward /= np.sqrt(np.einsum("mi,mi->m", outward, outward))[:, None]
+    return Views(
+        point,
+        solid,
+        centre[solid] + np.einsum("mi,mji->mj", sphere * size, axes[solid]),
+        np.einsum("mi,mji->mj", outward, axes[solid]),
+        cap[point, solid] * size.prod(axis=1) / stretched,
     )
-    length = distance * cosine - np.sqrt(np.maximum(1.0 - distance**2 * sine**2, 0.0))
-    sphere = eye + length[:, None] * ray
-    stretched = np.linalg.norm(ray * solid.semi_axes_m, axis=1)
-    angle = 2 * np.pi * (1.0 - floor) / count * float(np.prod(solid.semi_axes_m)) / stretched**3
-    outward = sphere / solid.semi_axes_m
-    outward /= np.linalg.norm(outward, axis=1, keepdims=True)
-    on = solid.centre_m + (sphere * solid.semi_axes_m) @ solid.axes.T
-    return np.full(count, point), np.full(count, index), on, outward @ solid.axes.T, angle
+
+
+def _cone(eye: Array, distance: Array, floor: Array, count: Index) -> tuple[Array, Array]:
+    """Rays (m, 3) spread over the cones in which unit spheres are seen, and their lengths to them (m,)."""
+    total = np.repeat(count.ravel(), count.ravel())
+    starts = np.cumsum(count.ravel()) - count.ravel()
+    step = np.arange(len(total)) - np.repeat(starts, count.ravel())
+    cosine = 1.0 - (1.0 - floor) * (step + 0.5) / total
+    turn = 2 * np.pi * np.mod(step * 0.6180339887498949, 1.0)
+    toward = -eye / distance[:, None]
+    side = np.zeros_like(toward)
+    x, y = toward[:, 0], toward[:, 1]
+    flat = np.abs(toward[:, 2]) > 0.9
+    # Any direction across: z × toward, or x × toward where that is short.
+    side[:, 0] = np.where(flat, 0.0, -y)
+    side[:, 1] = np.where(flat, -toward[:, 2], x)
+    side[:, 2] = np.where(flat, y, 0.0)
+    side /= np.sqrt(np.einsum("mi,mi->m", side, side))[:, None]
+    sine = np.sqrt(np.maximum(1.0 - cosine**2, 0.0))
+    ray = cosine[:, None] * toward + (sine * np.cos(turn))[:, None] * side
+    ray += (sine * np.sin(turn))[:, None] * cross(toward, side)
+    return ray, distance * cosine - np.sqrt(np.maximum(1.0 - distance**2 * sine**2, 0.0))

@@ -9,8 +9,8 @@ from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
 from thirdstop.staging.shapes import Emitter, Lambertian, outline_points
 from thirdstop.typed import Array, Mask
 
-_NEAR = 3.0
-"""Exact factors within this many half-diagonals of a lamp's face."""
+_NEAR = 1.5
+"""Exact factors within this many half-diagonals of a lamp's face where samples are few; elsewhere always."""
 
 
 def direct_light(
@@ -71,15 +71,16 @@ def _make_exact(
 ) -> None:
     """Near a Lambertian face: the exact light of the whole face × the share of it that is seen."""
     reach = _NEAR * float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
-    close = np.linalg.norm(places[front] - emitter.centre_m, axis=1) < reach
+    close = light[front] > 0
+    if count < 200:
+        close &= np.linalg.norm(places[front] - emitter.centre_m, axis=1) < reach
     near = front[close]
     if len(near) == 0:
         return
-    polygon = _edge(emitter, 256 if count > 200 else 24)
+    polygon = _edge(emitter, 256 if count >= 200 else 16)
     exact = receptor_illuminance(polygon[None] - places[near][:, None], directions[near], dome[near])
     whole = weight[close].sum(axis=1)
-    share = np.where(whole > 0, light[near] / np.where(whole > 0, whole, 1.0), passed[close].mean(axis=1))
-    light[near] = exact * share
+    light[near] = exact * light[near] / whole
 
 
 def _edge(emitter: Emitter, segments: int) -> Array:

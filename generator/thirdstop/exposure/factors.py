@@ -11,19 +11,34 @@ from thirdstop.typed import Array, Mask
 _TINY = 1e-300
 
 
+def cross(a: Array, b: Array) -> Array:
+    """Cross product over the last axis, shape (..., 3); quicker than numpy's for small arrays."""
+    product = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    product[..., 0] = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
+    product[..., 1] = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
+    product[..., 2] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return product
+
+
+def _next(array: Array, axis: int) -> Array:
+    """The array with its first entry along an axis moved to the end."""
+    first, rest = np.split(array, [1], axis=axis)
+    return np.concatenate([rest, first], axis=axis)
+
+
 def _edge_vectors(start: Array, end: Array) -> Array:
     """½ γ Γ of each edge as seen from the origin, shape (..., 3): γ the angle, Γ the unit normal."""
-    cross = np.cross(start, end)
-    length = np.sqrt(np.einsum("...i,...i->...", cross, cross))
+    normal = cross(start, end)
+    length = np.sqrt(np.einsum("...i,...i->...", normal, normal))
     angle = np.arctan2(length, np.einsum("...i,...i->...", start, end))
-    return np.asarray(cross * (0.5 * angle / np.maximum(length, _TINY))[..., None])
+    return np.asarray(normal * (0.5 * angle / np.maximum(length, _TINY))[..., None])
 
 
 def flux_vector(polygon: Array) -> Array:
     """∫ ω dω over the polygon's solid angle, shape (..., 3); positive along the view when the polygon runs
     clockwise as seen from the origin (so: counter-clockwise seen from the side that it does not show).
     """
-    return np.asarray(_edge_vectors(polygon, np.roll(polygon, -1, axis=-2)).sum(axis=-2))
+    return np.asarray(_edge_vectors(polygon, _next(polygon, -2)).sum(axis=-2))
 
 
 def solid_angle_sr(polygon: Array) -> Array:
@@ -33,7 +48,7 @@ def solid_angle_sr(polygon: Array) -> Array:
     a = unit[..., 0, :]
     for k in range(1, polygon.shape[-2] - 1):
         b, c = unit[..., k, :], unit[..., k + 1, :]
-        triple = np.einsum("...i,...i->...", a, np.cross(b, c))
+        triple = np.einsum("...i,...i->...", a, cross(b, c))
         plain = 1.0 + (a * b).sum(-1) + (b * c).sum(-1) + (c * a).sum(-1)
         total += 2.0 * np.arctan2(triple, plain)
     return np.asarray(np.abs(total))
@@ -60,9 +75,9 @@ def flat_illuminance(polygon: Array, normal: Array) -> Array:
     The polygon is cut at the receptor's horizon first (Baum, Rushmeier & Winget, Improving Radiosity
     Solutions Through the Use of Analytically Determined Form-Factors, 1989).
     """
-    start, end = polygon, np.roll(polygon, -1, axis=-2)
+    start, end = polygon, _next(polygon, -2)
     height = np.einsum("...ni,...i->...n", start, normal)
-    next_height = np.roll(height, -1, axis=-1)
+    next_height = _next(height, -1)
     rise, up, next_up = next_height - height, height > 0, next_height > 0
     share = np.where(up != next_up, -height / np.where(rise == 0, 1.0, rise), 0.0)
     cut = start + share[..., None] * (end - start)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from thirdstop.exposure.arrays import Single
 from thirdstop.exposure.bodies import Views, views
 from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
@@ -132,6 +133,6 @@ def lobe_factors(mirror: Mirror, points: Receivers) -> Array:
     return np.asarray(weight)
 
 
-def lobe_passed(mirror: Mirror, blockers: Blockers, points: Receivers) -> Array:
+def lobe_passed(mirror: Mirror, blockers: Blockers, points: Receivers) -> Single:
     """Share of light that passes between cells of a metallised side and points, shape (x, k)."""
     return transmission(blockers, mirror.seen, points.seen)

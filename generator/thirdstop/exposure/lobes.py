@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.exposure import exchange
+from thirdstop.exposure.arrays import Single
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
 from thirdstop.exposure.mesh import Flats, Mesh, Side, flats
 from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
@@ -54,7 +55,7 @@ def _cells(sides: tuple[Side, ...], index: int, count: int) -> Flats:
 
 def thrown(
     mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, places_m: Array, seen: Sight
-) -> tuple[Array, Array]:
+) -> tuple[Array, Single]:
     """Radiance of each cell toward each place from one lamp, and the share that passes: both (x, q)."""
     normal = mirror.side.normal
     cells = mirror.cells.place_m
@@ -120,10 +121,9 @@ def room_thrown(
     """Radiance of each cell toward each place of the room's matte light, shape (e, x, q)."""
     count = len(mirror.cells.place_m)
     normals = np.broadcast_to(mirror.side.normal, (count, 3))
-    weight = exchange.factors(mirror.cells.place_m, normals, mesh)
-    weight *= transmission(blockers, mirror.seen, elements)
-    whole = weight @ mesh.stops_share
-    weight /= np.where(whole > 1e-6, whole, 1.0)[:, None]
+    weight = exchange.closed_factors(
+        exchange.Senders.of(mesh), blockers, mirror.cells.place_m, normals, mirror.seen, elements
+    )
     starts = np.searchsorted(mesh.patch, np.arange(len(mesh.patch_place_m)))
     used = np.flatnonzero(np.add.reduceat(weight, starts, axis=1).any(axis=0))
     toward, _ = _directions(mirror.cells.place_m, mesh.patch_place_m[used])

@@ -99,6 +99,8 @@ class Mesh:
     """Exitance for illuminance on the twin."""
     stops_share: Array
     """Share of arriving light that does not pass straight through."""
+    patch_matters: Mask
+    """Shape (p,): whether a patch's illuminance is returned to anybody."""
     cells: Flats
     """Four to each flat element, in the elements' order."""
 
@@ -260,6 +262,11 @@ def _assemble(
     body_count = len(bodies.area_m2)
     cells = flats(sides, np.repeat(elements.side, 4), quarters(elements.bounds))
     shares = np.concatenate([finish[elements.side], bodies.shares])
+    patch = np.concatenate([origin, patch_count + bodies.patch])
+    area = np.concatenate([elements.area_m2, bodies.area_m2])
+    returned = np.bincount(
+        patch, area * (shares[:, 1] + shares[:, 2]), patch_count + len(bodies.patch_place_m)
+    )
     return Mesh(
         sides=sides,
         patch_place_m=np.concatenate([patches.place_m, bodies.patch_place_m]),
@@ -268,8 +275,8 @@ def _assemble(
         patch_solid=np.concatenate([np.full(patch_count, -1), bodies.patch_solid]),
         place_m=np.concatenate([elements.place_m, bodies.place_m]),
         normal=np.concatenate([normals[elements.side], bodies.normal]),
-        area_m2=np.concatenate([elements.area_m2, bodies.area_m2]),
-        patch=np.concatenate([origin, patch_count + bodies.patch]),
+        area_m2=area,
+        patch=patch,
         twin=np.concatenate([_twins(sides, elements.side), flat_count + np.arange(body_count)]),
         surface=np.concatenate([surface[elements.side], len(scene.panels) + bodies.solid]),
         on_flat=np.concatenate([flat[elements.side], np.full(body_count, -1)]),
@@ -279,6 +286,7 @@ def _assemble(
         indirect_share=shares[:, 1],
         through_share=shares[:, 2],
         stops_share=shares[:, 3],
+        patch_matters=returned > 0,
         cells=cells,
     )
 
