@@ -36,7 +36,7 @@ def direct_light(
     weight = _sample_weights(emitter, faces, places_m[front], directions[front], dome[front])
     light[front] = (weight * passed).sum(axis=1)
     if isinstance(emitter.emission, Lambertian):
-        _make_exact(emitter, light, front, weight, passed, places_m, directions, dome, len(faces))
+        _make_exact(emitter, light, front, weight, places_m, directions, dome)
     return emitter.luminance_cd_s_m2 * light
 
 
@@ -63,13 +63,12 @@ def _make_exact(
     light: Array,
     front: Index,
     weight: Array,
-    passed: Array,
     places: Array,
     directions: Array,
     dome: Mask,
-    count: int,
 ) -> None:
     """Near a Lambertian face: the exact light of the whole face × the share of it that is seen."""
+    count = weight.shape[1]
     reach = _NEAR * float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
     close = light[front] > 0
     if count < 200:
