@@ -1,0 +1,222 @@
+"""The command line: reads what was asked, runs the stages, says what came of it.
+
+Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings.
+"""
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from thirdstop import __version__
+from thirdstop.errors import BookFaults, ThirdstopError, UsageError
+
+EXIT_FAULTS = 1
+EXIT_USAGE = 2
+EXIT_HALT = 3
+
+_BOOK_HELP = "The book's folder; left out: this folder, or 'recipes' in it."
+
+
+class _Commands(click.Group):
+    """Turns every error that is meant for the person into its lines and its exit status."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BookFaults as error:
+            count = len(error.faults)
+            click.echo(str(error), err=True)
+            click.echo(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.", err=True)
+            ctx.exit(EXIT_FAULTS)
+        except ThirdstopError as error:
+            click.echo(str(error), err=True)
+            ctx.exit(EXIT_USAGE if isinstance(error, UsageError) else EXIT_FAULTS)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="thirdstop")
+def main() -> None:
+    """A house recipe book for a small portrait studio: checked, computed, published.
+
+    Example: thirdstop publish
+    """
+
+
+def _book_option(command: Callable[..., None]) -> Callable[..., None]:
+    kind = click.Path(path_type=Path)
+    return click.option("--book", "book_dir", type=kind, default=None, help=_BOOK_HELP)(command)
+
+
+def _root(book_dir: Path | None) -> Path:
+    """The book's folder: as asked, else this folder, else 'recipes' in it."""
+    from thirdstop.book.book import STUDIO_FILE
+
+    if book_dir is not None:
+        return book_dir
+    for here in (Path(), Path("recipes")):
+        if (here / STUDIO_FILE).is_file():
+            return here
+    raise UsageError(
+        f"there is no book here: neither {STUDIO_FILE} nor recipes/{STUDIO_FILE}; "
+        "go to the book's folder, name it with --book, or make one with: thirdstop start DIR"
+    )
+
+
+def _print_json(data: dict[str, Any]) -> None:
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--name", default="Our studio", help="The house's name.", show_default=True)
+def start(folder: Path, name: str) -> None:
+    """Make a new book in FOLDER: a studio file and one recipe, ready to publish and to change.
+
+    Example: thirdstop start our-book
+    """
+    from thirdstop.starting import start_book
+
+    written = start_book(folder, name)
+    click.echo(f"{len(written)} files in {folder}. Next: thirdstop publish --book {folder}")
+
+
+@main.command()
+@_book_option
+@click.option("--json", "as_json", is_flag=True, help="Print faults and findings as JSON.")
+def proof(book_dir: Path | None, as_json: bool) -> None:
+    """Validate every file of the book and check every recipe; write nothing.
+
+    Example: thirdstop proof
+    """
+    from thirdstop import reporting
+    from thirdstop.running import evaluate_all, open_and_stage
+
+    book, done = None, []
+    try:
+        book, staged = open_and_stage(_root(book_dir))
+        with _bar(len(staged), "Checking", as_json) as bar:
+            done = evaluate_all(staged, bar)
+    except BookFaults as error:
+        if not as_json:
+            raise
+        _print_json(reporting.proof_json(book, done, error.faults))
+        sys.exit(EXIT_FAULTS)
+    if as_json:
+        _print_json(reporting.proof_json(book, done, []))
+    else:
+        for evaluated in done:
+            for finding in evaluated.findings:
+                if finding.verdict != "pass":
+                    click.echo(reporting.finding_line(evaluated, finding))
+        click.echo(f"{reporting.tally(done)}.")
+    sys.exit(EXIT_HALT if any(evaluated.halts for evaluated in done) else 0)
+
+
+@main.command()
+@click.argument("recipe")
+@_book_option
+@click.option("--json", "as_json", is_flag=True, help="Print the readings as JSON.")
+@click.option("--scene", is_flag=True, help="Print the staging itself as JSON, for any other renderer.")
+def meter(recipe: str, book_dir: Path | None, as_json: bool, scene: bool) -> None:
+    """Predict what the meter will show for RECIPE, point by point.
+
+    Example: thirdstop meter borrowed-window
+    """
+    from thirdstop import reporting
+    from thirdstop.running import evaluate, open_and_stage, pick
+
+    _, staged = open_and_stage(_root(book_dir))
+    one = pick(staged, recipe)
+    if scene:
+        from thirdstop.staging.scene import scene_json
+
+        _print_json(scene_json(one.staging.scene))
+        return
+    evaluated, faults = evaluate(one)
+    if faults:
+        raise BookFaults(faults)
+    if as_json:
+        _print_json(reporting.readings_json(evaluated))
+    else:
+        click.echo(reporting.readings_table(evaluated))
+    sys.exit(EXIT_HALT if evaluated.halts else 0)
+
+
+@main.command()
+@_book_option
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("site"),
+    show_default=True,
+    help="Where to publish.",
+)
+def publish(book_dir: Path | None, out: Path) -> None:
+    """Write the whole book as a site that opens from its folder, set-up cards included.
+
+    Example: thirdstop publish
+    """
+    from thirdstop import reporting
+    from thirdstop.publishing.site import publish_site
+    from thirdstop.running import evaluate_all, open_and_stage
+
+    root = _root(book_dir)
+    book, staged = open_and_stage(root)
+    with _bar(len(staged), "Computing", False) as bar:
+        done = evaluate_all(staged, bar)
+    summary = publish_site(book, done, out)
+    click.echo(f"{reporting.tally(done)}.")
+    click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
+    sys.exit(EXIT_HALT if any(evaluated.halts for evaluated in done) else 0)
+
+
+@main.command("print")
+@click.argument("recipe")
+@_book_option
+@click.option("--paper", type=click.Choice(["A4", "Letter", "A5"]), default="A4", show_default=True)
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=None, help="The PDF; left out: RECIPE-PAPER.pdf here."
+)
+def print_(recipe: str, book_dir: Path | None, paper: str, out: Path | None) -> None:
+    """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
+
+    Example: thirdstop print borrowed-window --paper A5
+    """
+    from thirdstop.publishing.site import print_recipe
+    from thirdstop.running import evaluate, open_and_stage, pick
+
+    book, staged = open_and_stage(_root(book_dir))
+    evaluated, faults = evaluate(pick(staged, recipe))
+    if faults:
+        raise BookFaults(faults)
+    target = out or Path(f"{evaluated.slug}-{paper}.pdf")
+    print_recipe(book, evaluated, paper, target)
+    click.echo(f"{target}")
+    sys.exit(EXIT_HALT if evaluated.halts else 0)
+
+
+class _Bar:
+    """A progress bar on standard error, only where a person is looking."""
+
+    def __init__(self, length: int, label: str, quiet: bool) -> None:
+        hidden = quiet or not sys.stderr.isatty()
+        self._bar = click.progressbar(length=length, label=label, file=sys.stderr, hidden=hidden)
+
+    def __enter__(self) -> Callable[[int], None]:
+        self._bar.__enter__()
+        return self._bar.update
+
+    def __exit__(self, *error: Any) -> None:
+        self._bar.__exit__(*error)
+
+
+def _bar(length: int, label: str, quiet: bool) -> _Bar:
+    return _Bar(length, label, quiet)
+
+
+if __name__ == "__main__":
+    main()

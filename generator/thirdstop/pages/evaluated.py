@@ -1,0 +1,46 @@
+"""One recipe with everything that was computed of it: what the pages are made from."""
+
+from dataclasses import dataclass
+
+from thirdstop.book.book import LoadedRecipe
+from thirdstop.book.recipe import Recipe
+from thirdstop.checks.findings import Finding
+from thirdstop.exposure.readings import Readings
+from thirdstop.staging.staging import Staging
+
+
+@dataclass(frozen=True, eq=False)
+class Evaluated:
+    """A recipe with its staging, readings and findings."""
+
+    loaded: LoadedRecipe
+    staging: Staging
+    readings: Readings
+    findings: tuple[Finding, ...]
+    defaults: tuple[str, ...]
+    """Dotted keys that the recipe left out, each with a stated default: 'exposure.shutter'."""
+
+    @property
+    def slug(self) -> str:
+        """Its name in links."""
+        return self.loaded.slug
+
+    @property
+    def title(self) -> str:
+        """What the house calls it."""
+        return self.loaded.recipe.title
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe as it was written."""
+        return self.loaded.recipe
+
+    @property
+    def halts(self) -> tuple[Finding, ...]:
+        """Findings that stop the set-up."""
+        return tuple(finding for finding in self.findings if finding.verdict == "halt")
+
+    @property
+    def safety_halts(self) -> tuple[Finding, ...]:
+        """Halts on safety: nothing may be built from this recipe until they are gone."""
+        return tuple(finding for finding in self.halts if finding.safety)

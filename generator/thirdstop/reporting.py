@@ -1,0 +1,169 @@
+"""What the commands print: tables for people, documented JSON for programs (docs/json.md)."""
+
+from typing import Any
+
+from thirdstop.book.book import Book
+from thirdstop.checks.findings import Finding
+from thirdstop.errors import Fault
+from thirdstop.exposure.readings import LampReading, RatioReading, Reading
+from thirdstop.exposure.stops import meter_mark, ratio_text
+from thirdstop.pages.evaluated import Evaluated
+
+READINGS_FORMAT = "thirdstop readings 1"
+PROOF_FORMAT = "thirdstop proof 1"
+
+_SMALLEST_SHARE = 0.03
+"""Shares of a budget below this are not printed in the table."""
+
+
+def readings_json(evaluated: Evaluated) -> dict[str, Any]:
+    """All readings of one recipe as JSON-ready data."""
+    readings, staging = evaluated.readings, evaluated.staging
+    return {
+        "format": READINGS_FORMAT,
+        "recipe": evaluated.slug,
+        "title": evaluated.title,
+        "iso": staging.meter.iso,
+        "shutter_s": round(staging.meter.shutter_s, 6),
+        "aperture": round(staging.meter.aperture, 4),
+        "key_point": readings.key_point,
+        "lamps": [_lamp_json(lamp) for lamp in readings.lamps],
+        "readings": [_reading_json(reading) for reading in readings.readings.values()],
+        "ratio": _ratio_json(readings.ratio),
+        "ambient_stops_under": _rounded(readings.ambient_stops_under),
+    }
+
+
+def _rounded(value: float | None, digits: int = 4) -> float | None:
+    return None if value is None else round(value, digits)
+
+
+def _lamp_json(lamp: LampReading) -> dict[str, Any]:
+    return {
+        "lamp": lamp.emitter,
+        "click": lamp.click,
+        "clicks": lamp.clicks,
+        "shown": lamp.shown,
+        "predicted": lamp.predicted,
+    }
+
+
+def _reading_json(reading: Reading) -> dict[str, Any]:
+    return {
+        "point": reading.point,
+        "receptor": reading.receptor,
+        "lux_seconds": round(reading.lux_seconds, 3),
+        "f_number": round(reading.f_number, 4),
+        "stops_from_key": round(reading.stops_from_key, 4),
+        "band_stops": round(reading.band_stops, 4),
+        "budget": {name: round(share, 5) for name, share in reading.budget.items()},
+    }
+
+
+def _ratio_json(ratio: RatioReading) -> dict[str, Any]:
+    return {
+        "convention": ratio.convention,
+        "ratio": round(ratio.ratio, 4),
+        "stops": round(ratio.stops, 4),
+        "lit_point": ratio.lit_point,
+        "shadow_point": ratio.shadow_point,
+        "band_stops": round(ratio.band_stops, 4),
+        "causes": [{"cause": cause, "stops": round(amount, 4)} for cause, amount in ratio.causes],
+    }
+
+
+def readings_table(evaluated: Evaluated) -> str:
+    """The readings of one recipe as text, widest column first."""
+    readings, staging = evaluated.readings, evaluated.staging
+    step = staging.meter.step_stops
+    lines = [evaluated.title, ""]
+    lines += [_lamp_line(lamp) for lamp in readings.lamps]
+    lines.append(_ratio_line(readings.ratio, staging.target.ratio))
+    lines += ["", f"{'point':24} {'receptor':8} {'reads':>13} {'from key':>9} {'band':>6}  from"]
+    for reading in readings.readings.values():
+        lines.append(
+            f"{reading.point:24} {reading.receptor:8} {meter_mark(reading.f_number, step):>13} "
+            f"{reading.stops_from_key:+9.1f} {'±' + format(reading.band_stops, '.1f'):>6}  {_budget(reading)}"
+        )
+    lines.append("")
+    lines.append(f"At ISO {staging.meter.iso:g}. Bands hold nine cases in ten.")
+    return "\n".join(lines)
+
+
+def _lamp_line(lamp: LampReading) -> str:
+    shown = f", the trigger shows {lamp.shown}" if lamp.shown else ", out of range"
+    how = "to start" if lamp.predicted else "as the recipe says"
+    return f"{lamp.emitter}: click {lamp.click} of {lamp.clicks}{shown}, {how}"
+
+
+def _ratio_line(ratio: RatioReading, target: float | None) -> str:
+    wanted = f"; wanted {ratio_text(target)}" if target is not None else ""
+    return (
+        f"ratio: {ratio_text(ratio.ratio)} {ratio.convention}, {ratio.stops:.1f} stops apart, "
+        f"{ratio_text(ratio.low)} to {ratio_text(ratio.high)}{wanted}; "
+        f"{ratio.lit_point} against {ratio.shadow_point}"
+    )
+
+
+def _budget(reading: Reading) -> str:
+    shares = sorted(reading.budget.items(), key=lambda item: -item[1])
+    return ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares if share >= _SMALLEST_SHARE)
+
+
+def finding_line(evaluated: Evaluated, finding: Finding) -> str:
+    """One finding on one line."""
+    remedy = f" {finding.remedy}" if finding.remedy else ""
+    return f"{evaluated.loaded.file}: {finding.verdict}: {finding.text}{remedy}"
+
+
+def fault_json(fault: Fault) -> dict[str, Any]:
+    """One fault as JSON-ready data."""
+    return {
+        "file": fault.file,
+        "line": fault.line,
+        "column": fault.column,
+        "wrong": fault.wrong,
+        "given": fault.given,
+        "write": fault.write,
+    }
+
+
+def proof_json(book: Book | None, done: list[Evaluated], faults: list[Fault]) -> dict[str, Any]:
+    """What `proof` found, as JSON-ready data."""
+    return {
+        "format": PROOF_FORMAT,
+        "book": book.studio.name if book is not None else None,
+        "faults": [fault_json(fault) for fault in faults],
+        "recipes": [
+            {
+                "recipe": evaluated.slug,
+                "title": evaluated.title,
+                "findings": [_finding_json(finding) for finding in evaluated.findings],
+            }
+            for evaluated in done
+        ],
+    }
+
+
+def _finding_json(finding: Finding) -> dict[str, Any]:
+    return {
+        "check": finding.check,
+        "verdict": finding.verdict,
+        "about": finding.about,
+        "text": finding.text,
+        "remedy": finding.remedy,
+        "margin": _rounded(finding.margin),
+        "limit": _rounded(finding.limit),
+        "unit": finding.unit,
+        "safety": finding.safety,
+    }
+
+
+def tally(done: list[Evaluated]) -> str:
+    """Recipes and findings in one line: '17 recipes; findings: 140 pass, 9 look, 0 halt'."""
+    counts = {"pass": 0, "look": 0, "halt": 0}
+    for evaluated in done:
+        for finding in evaluated.findings:
+            counts[finding.verdict] += 1
+    words = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
+    return f"{len(done)} {'recipe' if len(done) == 1 else 'recipes'}; findings: {words}"

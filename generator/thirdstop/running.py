@@ -1,0 +1,121 @@
+"""Runs the stages in order, text to findings, and gathers every fault on the way."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from thirdstop.book.book import Book, LoadedRecipe, open_book
+from thirdstop.book.defaults import defaults_of
+from thirdstop.book.marks import fault_at, near
+from thirdstop.book.studio import Studio
+from thirdstop.checks.registry import check
+from thirdstop.errors import BookFaults, Fault, UsageError
+from thirdstop.exposure.charging import charge
+from thirdstop.exposure.meter import read
+from thirdstop.exposure.predict import predict
+from thirdstop.exposure.stops import ratio_text
+from thirdstop.exposure.transport import SCAN, solve
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.staging.resolve import stage
+from thirdstop.staging.staging import Staging
+from thirdstop.staging.studio_check import check_studio
+
+Progress = Callable[[Iterable[LoadedRecipe]], Iterator[LoadedRecipe]]
+"""Wraps the recipes while they are worked through, as a progress bar does."""
+
+
+@dataclass(frozen=True, eq=False)
+class StagedRecipe:
+    """A recipe of the book with its staging, lamps charged."""
+
+    loaded: LoadedRecipe
+    staging: Staging
+
+
+def open_and_stage(root: Path) -> tuple[Book, list[StagedRecipe]]:
+    """The book with every recipe staged.
+
+    Raises BookFaults with every fault of every file, UsageError where the folder is no book.
+    """
+    book = open_book(root)
+    faults = check_studio(book.studio, book.studio_marks)
+    staged = []
+    for loaded in book.recipes:
+        one, found = _stage(loaded, book.studio)
+        faults += found
+        if one is not None:
+            staged.append(one)
+    if faults:
+        raise BookFaults(faults)
+    return book, staged
+
+
+def _stage(loaded: LoadedRecipe, studio: Studio) -> tuple[StagedRecipe | None, list[Fault]]:
+    staging, faults = stage(loaded.recipe, studio, loaded.marks, loaded.slug)
+    if staging is None:
+        return None, faults
+    return StagedRecipe(loaded, charge(staging)), []
+
+
+def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
+    """Readings and findings of one recipe, and the faults that only the engine can see."""
+    readings = predict(staged.staging)
+    findings = check(staged.staging, readings)
+    defaults = tuple(defaults_of(staged.loaded.recipe))
+    return Evaluated(staged.loaded, staged.staging, readings, findings, defaults), out_of_reach(staged)
+
+
+def evaluate_all(
+    staged: list[StagedRecipe], progress: Callable[[int], None] | None = None
+) -> list[Evaluated]:
+    """Every recipe evaluated, in order; raises BookFaults with every target that no set-up reaches."""
+    done, faults = [], []
+    for one in staged:
+        evaluated, found = evaluate(one)
+        done.append(evaluated)
+        faults += found
+        if progress is not None:
+            progress(1)
+    if faults:
+        raise BookFaults(faults)
+    return done
+
+
+def out_of_reach(staged: StagedRecipe) -> list[Fault]:
+    """A target ratio that the room forbids: with every card taken away it would still not be met."""
+    target, scene = staged.staging.target, staged.staging.scene
+    if target.ratio is None or not any(panel.role == "card" for panel in scene.panels):
+        return []
+    bare = replace(scene, panels=tuple(panel for panel in scene.panels if panel.role != "card"))
+    empty = replace(staged.staging, scene=bare)
+    highest = read(empty, solve(bare, SCAN)).ratio.ratio
+    if target.ratio <= highest * 2.0**target.within_stops or any(
+        _passes_light(panel.front) for panel in scene.panels if panel.role == "card"
+    ):
+        return []
+    wrong = f"no card can reach this: with every card away the room alone leaves {ratio_text(highest)}"
+    write = f"a ratio below {ratio_text(highest)}, a darker room, a nearer key, or a black panel"
+    return [fault_at(staged.loaded.marks, ("target", "ratio"), wrong, None, write)]
+
+
+def _passes_light(material: object) -> bool:
+    return hasattr(material, "transmittance")
+
+
+def pick(staged: list[StagedRecipe], name: str) -> StagedRecipe:
+    """The recipe of that slug, file or title; raises UsageError naming the nearest one."""
+    wanted = name.strip().casefold()
+    for one in staged:
+        loaded = one.loaded
+        names = (loaded.slug, loaded.file, Path(loaded.file).name, loaded.recipe.title)
+        if wanted in (each.casefold() for each in names) or wanted == _short(loaded.slug):
+            return one
+    best = near(name, [one.loaded.slug for one in staged])
+    hint = f"did you mean '{best}'?" if best else "the book has " + ", ".join(o.loaded.slug for o in staged)
+    raise UsageError(f"there is no recipe '{name}'; {hint}")
+
+
+def _short(slug: str) -> str:
+    """A slug without its leading number: 'borrowed-window' for '01-borrowed-window'."""
+    head, _, rest = slug.partition("-")
+    return rest if head.isdigit() else slug
