@@ -108,7 +108,7 @@ def solve(mesh: Mesh, kernel: Single, direct_lx_s: Array, thrown_lx_s: Array) ->
     throw at the patches from the lamps.
     """
     first = exitance(mesh, direct_lx_s, np.zeros_like(thrown_lx_s))
-    source = thrown_lx_s + first @ kernel.T
+    source = thrown_lx_s + first.astype(np.float32) @ kernel.T
     used = np.flatnonzero(mesh.patch_matters)
     back = _by_patch(kernel[used] * mesh.indirect_share.astype(np.float32), mesh)
     if mesh.through_share.any():

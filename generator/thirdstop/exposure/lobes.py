@@ -10,7 +10,8 @@ import numpy as np
 from thirdstop.exposure import exchange
 from thirdstop.exposure.arrays import Single
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
-from thirdstop.exposure.mesh import Flats, Mesh, Side, flats
+from thirdstop.exposure.mesh import Mesh
+from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid
 from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
 from thirdstop.exposure.surfaces import lobe_scale, shadowing
 from thirdstop.staging.materials import Metallised
@@ -34,7 +35,7 @@ class Mirror:
 def mirrors(mesh: Mesh, blockers: Blockers, cells: int) -> list[Mirror]:
     """Every metallised side with a lobe, in about so many cells."""
     found = []
-    for k, side in enumerate(mesh.sides):
+    for k, side in enumerate(mesh.sides.each):
         if isinstance(side.material, Metallised) and side.material.matte_share < 1.0:
             cut = _cells(mesh.sides, k, cells)
             seen = sight(blockers, cut.place_m, on_flat=side.flat)
@@ -43,14 +44,10 @@ def mirrors(mesh: Mesh, blockers: Blockers, cells: int) -> list[Mirror]:
     return found
 
 
-def _cells(sides: tuple[Side, ...], index: int, count: int) -> Flats:
-    face = sides[index].face
-    across, along = float(np.linalg.norm(face.half_u_m)), float(np.linalg.norm(face.half_v_m))
-    nu = max(1, round(np.sqrt(count * across / along)))
-    nv = max(1, round(count / nu))
-    u, v = np.linspace(-1, 1, nu + 1), np.linspace(-1, 1, nv + 1)
-    i, j = np.divmod(np.arange(nu * nv), nv)
-    return flats(sides, np.full(nu * nv, index), np.stack([u[i], u[i + 1], v[j], v[j + 1]], axis=1))
+def _cells(sides: Sides, index: int, count: int) -> Flats:
+    across, along = sides.half_lengths_m[index]
+    u_count = max(1, round(float(np.sqrt(count * across / along))))
+    return flats(sides, *grid(sides, index, u_count, max(1, round(count / u_count))))
 
 
 def thrown(

@@ -1,8 +1,7 @@
 """The scene cut up: patches that receive light, elements that send it, cells that measuring points look at.
 
-A side is one face of a panel, or of an emitter, which returns nothing but stands in the way. Sides of a
-panel come in pairs with the same cuts, so that light can pass a translucent sheet to the element's twin.
-Axes: s sides, p patches, n elements, c cells (four to each flat element).
+Both sides of a translucent sheet have the same cuts, so that light can pass to the element's twin.
+Axes: p patches, n elements, c cells (four to each flat element).
 """
 
 from collections.abc import Callable
@@ -13,67 +12,28 @@ import numpy as np
 
 from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.bodies import body_mesh
-from thirdstop.exposure.emission import concentric, face_area_m2
 from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters, sides_of
 from thirdstop.exposure.sight import Blockers
-from thirdstop.exposure.surfaces import Finish, finish_of
-from thirdstop.staging.materials import Material, Matte
-from thirdstop.staging.shapes import Emitter, Outline, Panel
+from thirdstop.staging.materials import Translucent
+from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Scene
-from thirdstop.typed import Array, Mask, Vec
-
-ROOM = 6
-"""The room's surfaces are the first six panels; only their fronts are seen."""
-
-_BLACK = Matte(0.0)
+from thirdstop.typed import Array, Mask
 
 SizeRule: TypeAlias = Callable[[Index, Array, Array], Mask]
 """Which rectangles are too large: by side, place in metres and longer edge in metres."""
 
+_BROAD = ("backdrop", "fixed", "seat")
+"""Panels that are cut like the room, being as large or as far."""
 
-@dataclass(frozen=True, eq=False)
-class Side:
-    """One face of a panel or emitter."""
-
-    face: Panel | Emitter
-    material: Material
-    sign: float
-    """+1 the front, -1 the back."""
-    surface: int
-    """Index among the scene's surfaces; -1 for an emitter."""
-    flat: int
-    """Index among the flat blockers; -1 for the room."""
-
-    @property
-    def normal(self) -> Vec:
-        """Unit vector out of this side."""
-        return self.sign * self.face.normal
-
-    @property
-    def finish(self) -> Finish:
-        """What it returns and passes, after what a net lets straight through."""
-        straight = self.face.straight if isinstance(self.face, Panel) else 0.0
-        return finish_of(self.material, 1.0 - straight)
-
-
-@dataclass(frozen=True, eq=False)
-class Flats:
-    """Rectangles of the parameter square of a side, with their shape in space. Axis n."""
-
-    side: Index
-    bounds: Array
-    """Shape (n, 4): u from, u to, v from, v to, in half-widths."""
-    place_m: Array
-    corners_m: Array
-    """Shape (n, 4, 3)."""
-    area_m2: Array
+_MOST_HALVINGS = 12
 
 
 @dataclass(frozen=True, eq=False)
 class Mesh:
     """Patches and elements of everything, flat ones first; cells of the flat elements."""
 
-    sides: tuple[Side, ...]
+    sides: Sides
     patch_place_m: Array
     patch_normal: Array
     patch_flat: Index
@@ -110,127 +70,70 @@ class Mesh:
         return len(self.cells.side) // 4
 
 
-def sides_of(scene: Scene, blockers: Blockers) -> tuple[Side, ...]:
-    """Every side that light can meet: room fronts, both sides of panels, both sides of emitters."""
-    sides = [Side(p, p.front, 1.0, k, -1) for k, p in enumerate(scene.panels[:ROOM])]
-    for flat, face in enumerate(blockers.flats):
-        surface = ROOM + flat if isinstance(face, Panel) else -1
-        front, back = (face.front, face.back) if isinstance(face, Panel) else (_BLACK, _BLACK)
-        sides += [Side(face, front, 1.0, surface, flat), Side(face, back, -1.0, surface, flat)]
-    return tuple(sides)
+def build(scene: Scene, blockers: Blockers, quality: Quality) -> Mesh:
+    """Cut the scene up, finer near measuring points and lamps."""
+    sides = sides_of(scene, blockers)
+    parts = [_patches(sides, k, quality) for k in range(len(sides.each))]
+    patch_side = np.concatenate([part[0] for part in parts])
+    patches = flats(sides, patch_side, np.concatenate([part[1] for part in parts]))
+    side, bounds, origin = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
+    return _assemble(scene, sides, patches, flats(sides, side, bounds), origin, quality)
 
 
-def outline_map(outline: Outline, square: Array) -> Array:
-    """Points of the parameter square [-1, 1]² to the outline, in half-widths, shape (..., 2)."""
-    if outline == "ellipse":
-        return concentric(square)
-    if outline == "octagon":
-        reach = np.abs(square).max(axis=-1)
-        diagonal = np.abs(square).sum(axis=-1) / np.sqrt(2.0)
-        return np.asarray(square * (reach / np.maximum(np.maximum(reach, diagonal), 1e-300))[..., None])
-    return square
+def _patches(sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:
+    largest_m = quality.room_patch_m if _is_broad(sides.each[index]) else quality.panel_patch_m
+    counts = np.ceil(2 * sides.half_lengths_m[index] / largest_m - 1e-9).astype(int)
+    return grid(sides, index, max(1, int(counts[0])), max(1, int(counts[1])))
 
 
-def flats(sides: tuple[Side, ...], side: Index, bounds: Array) -> Flats:
-    """Parameter rectangles as places, corners and areas; areas of one side sum to the side's own."""
-    u0, u1, v0, v1 = bounds.T
-    square = np.stack(
-        [np.stack([u, v], axis=-1) for u, v in ((u1, v1), (u0, v1), (u0, v0), (u1, v0))]
-        + [np.stack([(u0 + u1) / 2, (v0 + v1) / 2], axis=-1)],
-        axis=1,
-    )
-    uv = square.copy()
-    for outline in ("ellipse", "octagon"):
-        chosen = np.array([s.face.outline == outline for s in sides])[side]
-        if chosen.any():
-            uv[chosen] = outline_map(outline, square[chosen])
-    centre = np.array([s.face.centre_m for s in sides])[side]
-    half_u = np.array([s.face.half_u_m for s in sides])[side]
-    half_v = np.array([s.face.half_v_m for s in sides])[side]
-    points = centre[:, None] + uv[..., :1] * half_u[:, None] + uv[..., 1:] * half_v[:, None]
-    return Flats(side, bounds, points[:, 4], points[:, :4], _areas(sides, side, bounds, uv[:, :4]))
+def _is_broad(side: Side) -> bool:
+    """Whether a side belongs to the room or is cut like it; a lamp's face only stands in the way."""
+    return side.flat < 0 or not isinstance(side.face, Panel) or side.face.role in _BROAD
 
 
-def _areas(sides: tuple[Side, ...], side: Index, bounds: Array, corners: Array) -> Array:
-    whole = np.array([face_area_m2(s.face.outline, s.face.half_u_m, s.face.half_v_m) for s in sides])
-    share = (bounds[:, 1] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 2]) / 4.0
-    octagon = np.array([s.face.outline == "octagon" for s in sides])[side]
-    if octagon.any():
-        diagonals = np.stack([corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]])
-        quad = np.abs(diagonals[0, :, 0] * diagonals[1, :, 1] - diagonals[0, :, 1] * diagonals[1, :, 0])
-        total = np.bincount(side[octagon], quad[octagon], len(sides))
-        share[octagon] = quad[octagon] / total[side[octagon]]
-    return np.asarray(whole[side] * share)
+def _is_paired(side: Side) -> bool:
+    """Whether light passes to the other side, which then must have the same cuts."""
+    face = side.face
+    return isinstance(face, Panel) and any(isinstance(m, Translucent) for m in (face.front, face.back))
 
 
-def grid(side: Side, index: int, largest_m: float) -> tuple[Index, Array]:
-    """A side's parameter square in equal rectangles no longer than `largest_m`: side and bounds."""
-    u_count = max(1, int(np.ceil(2 * np.linalg.norm(side.face.half_u_m) / largest_m - 1e-9)))
-    v_count = max(1, int(np.ceil(2 * np.linalg.norm(side.face.half_v_m) / largest_m - 1e-9)))
-    u, v = np.linspace(-1, 1, u_count + 1), np.linspace(-1, 1, v_count + 1)
-    i, j = np.divmod(np.arange(u_count * v_count), v_count)
-    return np.full(u_count * v_count, index), np.stack([u[i], u[i + 1], v[j], v[j + 1]], axis=1)
-
-
-def quarters(bounds: Array) -> Array:
-    """Each parameter rectangle in four, in order, shape (4n, 4)."""
-    u0, u1, v0, v1 = bounds.T
-    um, vm = (u0 + u1) / 2, (v0 + v1) / 2
-    parts = [(u0, um, v0, vm), (um, u1, v0, vm), (u0, um, vm, v1), (um, u1, vm, v1)]
-    return np.stack([np.stack(part, axis=1) for part in parts], axis=1).reshape(-1, 4)
-
-
-def refine(
-    sides: tuple[Side, ...], side: Index, bounds: Array, too_large: SizeRule
-) -> tuple[Index, Array, Index]:
-    """Halve parameter rectangles along their longer edges while too large: side, bounds and origin of each.
-
-    `too_large(side, place_m, length_m)` says which edges of which length are; ascending in origin.
+def refine(sides: Sides, side: Index, bounds: Array, too_large: SizeRule) -> tuple[Index, Array, Index]:
+    """Halve parameter rectangles along their longer edges while too large: side, bounds and origin of each,
+    ascending in origin.
     """
     origin = np.arange(len(side))
-    lengths = np.array([[np.linalg.norm(s.face.half_u_m), np.linalg.norm(s.face.half_v_m)] for s in sides])
-    for _ in range(12):
-        extent = np.stack([bounds[:, 1] - bounds[:, 0], bounds[:, 3] - bounds[:, 2]], axis=1) * lengths[side]
-        place = flats(sides, side, bounds).place_m
-        axis = extent.argmax(axis=1)
-        split = too_large(side, place, extent.max(axis=1))
+    for _ in range(_MOST_HALVINGS):
+        extent = (bounds[:, 1::2] - bounds[:, ::2]) * sides.half_lengths_m[side]
+        split = too_large(side, places(sides, side, bounds), extent.max(axis=1))
         if not split.any():
             break
-        middle = np.where(axis == 0, bounds[:, :2].mean(axis=1), bounds[:, 2:].mean(axis=1))
-        low, high = bounds.copy(), bounds.copy()
-        rows = np.arange(len(side))
-        low[rows, 2 * axis + 1] = middle
-        high[rows, 2 * axis] = middle
+        low, high = _halves(bounds, extent.argmax(axis=1))
         bounds = np.concatenate([np.where(split[:, None], low, bounds), high[split]])
         side, origin = np.concatenate([side, side[split]]), np.concatenate([origin, origin[split]])
     order = np.argsort(origin, kind="stable")
     return side[order], bounds[order], origin[order]
 
 
-def build(scene: Scene, blockers: Blockers, quality: Quality) -> Mesh:
-    """Cut the scene up, finer near measuring points and lamps."""
-    sides = sides_of(scene, blockers)
-    parts = [grid(s, k, _patch_m(s, quality)) for k, s in enumerate(sides)]
-    patch_side = np.concatenate([part[0] for part in parts])
-    patches = flats(sides, patch_side, np.concatenate([part[1] for part in parts]))
-    side, bounds, origin = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
-    elements = flats(sides, side, bounds)
-    return _assemble(scene, sides, patches, elements, origin, quality)
+def _halves(bounds: Array, axis: Index) -> tuple[Array, Array]:
+    """Lower and upper half of each rectangle along its axis (0 u, 1 v)."""
+    middle = np.where(axis == 0, bounds[:, :2].mean(axis=1), bounds[:, 2:].mean(axis=1))
+    low, high = bounds.copy(), bounds.copy()
+    rows = np.arange(len(bounds))
+    low[rows, 2 * axis + 1] = middle
+    high[rows, 2 * axis] = middle
+    return low, high
 
 
-def _patch_m(side: Side, quality: Quality) -> float:
-    return quality.room_patch_m if side.flat < 0 else quality.panel_patch_m
-
-
-def _size_rule(scene: Scene, sides: tuple[Side, ...], quality: Quality) -> SizeRule:
-    points = np.array([p.place_m for p in scene.points]).reshape(-1, 3)
-    lamps = np.array([e.centre_m for e in scene.emitters]).reshape(-1, 3)
-    largest = np.array([quality.room_element_m if s.flat < 0 else quality.panel_element_m for s in sides])
-    idle = np.array([s.surface < 0 for s in sides])
+def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
+    broad = np.array([_is_broad(s) for s in sides.each])
+    largest = np.where(broad, quality.room_element_m, quality.panel_element_m)
+    idle = sides.surface < 0
+    paired = np.array([_is_paired(s) for s in sides.each])
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         near = np.minimum(
-            quality.point_share * _nearest(place_m, points), quality.lamp_share * _nearest(place_m, lamps)
+            quality.point_share * _to_point(scene, place_m, sides.normal[side], length_m, paired[side]),
+            quality.lamp_share * _to_lamp(scene, place_m),
         )
         limit = np.clip(near, quality.smallest_element_m, largest[side])
         return np.asarray((length_m > limit * 1.0001) & ~idle[side])
@@ -238,26 +141,44 @@ def _size_rule(scene: Scene, sides: tuple[Side, ...], quality: Quality) -> SizeR
     return too_large
 
 
-def _nearest(place_m: Array, others_m: Array) -> Array:
-    if not len(others_m):
+def _to_point(scene: Scene, place_m: Array, normal: Array, length_m: Array, paired: Mask) -> Array:
+    """Distance of each element to the nearest measuring point that can look at it or its twin, metres."""
+    if not scene.points:
         return np.full(len(place_m), np.inf)
-    square = ((place_m[:, None] - others_m) ** 2).sum(axis=2)
-    return np.asarray(np.sqrt(square.min(axis=1)))
+    points = np.array([p.place_m for p in scene.points])
+    looks = np.array([p.direction for p in scene.points])
+    dome = np.array([p.receptor == "dome" for p in scene.points])
+    square = _squares(place_m, points)
+    ahead = place_m @ looks.T - np.einsum("ki,ki->k", points, looks)
+    before = normal @ points.T - np.einsum("ni,ni->n", normal, place_m)[:, None]
+    seen = ((ahead > -length_m[:, None]) | dome) & ((before > 0) | paired[:, None])
+    return np.asarray(np.sqrt(np.where(seen, square, np.inf).min(axis=1)))
+
+
+def _to_lamp(scene: Scene, place_m: Array) -> Array:
+    """Distance of each element to the nearest lamp, metres."""
+    if not scene.emitters:
+        return np.full(len(place_m), np.inf)
+    return np.asarray(np.sqrt(_squares(place_m, np.array([e.centre_m for e in scene.emitters])).min(axis=1)))
+
+
+def _squares(a: Array, b: Array) -> Array:
+    """Squared distances of all to all, never below 0."""
+    own = np.einsum("ni,ni->n", a, a)[:, None] + np.einsum("ki,ki->k", b, b)
+    return np.asarray(np.maximum(own - 2.0 * a @ b.T, 0.0))
 
 
 def _assemble(
     scene: Scene,
-    sides: tuple[Side, ...],
+    sides: Sides,
     patches: Flats,
     elements: Flats,
     origin: Index,
     quality: Quality,
 ) -> Mesh:
     bodies = body_mesh(scene, quality)
-    normals = np.array([s.normal for s in sides])
-    flat = np.array([s.flat for s in sides])
-    surface = np.array([s.surface for s in sides])
-    finish = np.array([s.finish.shares for s in sides])
+    normals, flat, surface = sides.normal, sides.flat, sides.surface
+    finish = np.array([s.finish.shares for s in sides.each])
     flat_count, patch_count = len(elements.side), len(patches.side)
     body_count = len(bodies.area_m2)
     cells = flats(sides, np.repeat(elements.side, 4), quarters(elements.bounds))
@@ -291,12 +212,12 @@ def _assemble(
     )
 
 
-def _twins(sides: tuple[Side, ...], side: Index) -> Index:
-    """Elements of the two sides of a panel run alike, so the twin lies one side's length away."""
+def _twins(sides: Sides, side: Index) -> Index:
+    """Elements of the two sides of a sheet run alike, so the twin lies one side's length away."""
     twin = np.arange(len(side))
-    count = np.bincount(side, minlength=len(sides))
-    shift = np.zeros(len(sides), dtype=int)
-    for k, one in enumerate(sides):
-        if one.flat >= 0:
+    count = np.bincount(side, minlength=len(sides.each))
+    shift = np.zeros(len(sides.each), dtype=int)
+    for k, one in enumerate(sides.each):
+        if _is_paired(one):
             shift[k] = count[k] if one.sign > 0 else -count[k]
     return twin + shift[side]

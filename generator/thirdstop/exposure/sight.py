@@ -10,6 +10,7 @@ differs in sign and the crossing lies inside each edge, which is a sum of two pr
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -31,6 +32,29 @@ class Blockers:
     solids: tuple[Ellipsoid, ...]
     walls: tuple[Panel, ...] = ()
     """The room's planes: what lies behind one of them sees nothing."""
+
+    @cached_property
+    def planes(self) -> Array:
+        """Shape (o flats, 3, 4): normal, u and v in half-widths, each with what takes the centre off."""
+        rows = []
+        for face in self.flats:
+            u, v = face.half_u_m, face.half_v_m
+            axes = np.array([face.normal, u / (u @ u), v / (v @ v)])
+            rows.append(np.column_stack([axes, -axes @ face.centre_m]))
+        return np.array(rows).reshape(-1, 3, 4)
+
+    @cached_property
+    def spheres(self) -> tuple[Array, Array]:
+        """Scaled axes (o solids, 3, 3), and the centre in them (o, 3)."""
+        scaled = np.array([s.axes / s.semi_axes_m for s in self.solids]).reshape(-1, 3, 3)
+        centre = np.array([s.centre_m for s in self.solids]).reshape(-1, 3)
+        return scaled, np.einsum("oi,oij->oj", centre, scaled)
+
+    @cached_property
+    def room(self) -> tuple[Array, Array]:
+        """Normals (w, 3) of the room's planes and their distances (w,) from the origin."""
+        normal = np.array([wall.normal for wall in self.walls]).reshape(-1, 3)
+        return normal, np.array([wall.normal @ wall.centre_m for wall in self.walls])
 
     def straight(self, flat: int) -> float:
         """Share of light that this flat face lets straight through."""
@@ -73,60 +97,34 @@ def sight(
     count = len(places_m)
     flat = np.broadcast_to(np.asarray(on_flat), (count,))
     solid = np.broadcast_to(np.asarray(on_solid), (count,))
-    heights, across, along = _plane_coordinates(blockers, places_m)
+    planes = blockers.planes[:, :, :3] @ places_m.T + blockers.planes[:, :, 3:]
     rows = np.flatnonzero(flat >= 0)
-    heights[flat[rows], rows] = 0.0
+    planes[flat[rows], 0, rows] = 0.0
+    heights, across, along = planes.astype(np.float32).transpose(1, 0, 2)
     return Sight(
-        _sphere_coordinates(blockers, places_m, solid),
-        heights,
-        across,
-        along,
-        _outside(blockers.walls, places_m),
+        _unit_spheres(blockers, places_m, solid), heights, across, along, _outside(blockers, places_m)
     )
 
 
-def _plane_coordinates(blockers: Blockers, places_m: Array) -> tuple[Single, Single, Single]:
-    """Signed distance, and u and v in half-widths, of every place to every flat face: (o, n) each."""
-    if not blockers.flats:
-        none = np.zeros((0, len(places_m)), dtype=np.float32)
-        return none, none.copy(), none.copy()
-    centre = np.array([face.centre_m for face in blockers.flats])
-    planes = []
-    for axis in (
-        np.array([face.normal for face in blockers.flats]),
-        np.array([face.half_u_m / (face.half_u_m @ face.half_u_m) for face in blockers.flats]),
-        np.array([face.half_v_m / (face.half_v_m @ face.half_v_m) for face in blockers.flats]),
-    ):
-        planes.append(axis @ places_m.T - np.einsum("oi,oi->o", axis, centre)[:, None])
-    return planes[0].astype(np.float32), planes[1].astype(np.float32), planes[2].astype(np.float32)
-
-
-def _sphere_coordinates(blockers: Blockers, places_m: Array, on_solid: Index) -> Single:
+def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Single:
     """Every place in every solid's own axes, with the tangent length: (o, n, 4)."""
-    if not blockers.solids:
-        return np.zeros((0, len(places_m), 4), dtype=np.float32)
-    scaled = np.array([solid.axes / solid.semi_axes_m for solid in blockers.solids])
-    centre = np.array([solid.centre_m for solid in blockers.solids])
-    spheres = np.empty((len(scaled), len(places_m), 4))
-    unit = spheres[:, :, :3]
-    np.matmul(places_m, scaled, out=unit)
-    unit -= np.einsum("oi,oij->oj", centre, scaled)[:, None]
+    scaled, centre = blockers.spheres
+    unit = places_m @ scaled - centre[:, None]
     square = np.einsum("oni,oni->on", unit, unit)
     rows = np.flatnonzero(on_solid >= 0)
     own = on_solid[rows]
     unit[own, rows] /= np.sqrt(square[own, rows])[:, None]
     square[own, rows] = 1.0
     unit[square < 1.0] = 0.0
+    spheres = np.empty((*square.shape, 4), dtype=np.float32)
+    spheres[:, :, :3] = unit
     spheres[:, :, 3] = np.sqrt(np.maximum(square - 1.0, 0.0))
-    return spheres.astype(np.float32)
+    return spheres
 
 
-def _outside(walls: tuple[Panel, ...], places_m: Array) -> Mask:
-    if not walls:
-        return np.zeros(len(places_m), dtype=bool)
-    normal = np.array([wall.normal for wall in walls])
-    offset = np.einsum("wi,wi->w", normal, np.array([wall.centre_m for wall in walls]))
-    return np.asarray((normal @ places_m.T < (offset - 1e-7)[:, None]).any(axis=0))
+def _outside(blockers: Blockers, places_m: Array) -> Mask:
+    normal, distance = blockers.room
+    return np.asarray((normal @ places_m.T < (distance - 1e-7)[:, None]).any(axis=0))
 
 
 def transmission(blockers: Blockers, rows: Sight, columns: Sight) -> Single:
@@ -163,8 +161,8 @@ def _pass_flats(blockers: Blockers, rows: Sight, columns: Sight, passed: Single)
             r = np.flatnonzero(sign * rows.heights_m[k] > 0)
             c = np.flatnonzero(sign * columns.heights_m[k] < 0)
             if len(r) and len(c):
-                i, j = np.nonzero(_crosses(face.outline, _flat(rows, k, r), _flat(columns, k, c)))
-                passed[r[i], c[j]] *= blockers.straight(k)
+                hit = np.flatnonzero(_crosses(face.outline, _flat(rows, k, r), _flat(columns, k, c)))
+                passed[r[hit // len(c)], c[hit % len(c)]] *= blockers.straight(k)
 
 
 def pair_transmission(blockers: Blockers, first: Sight, second: Sight) -> Array:

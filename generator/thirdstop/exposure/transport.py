@@ -10,9 +10,10 @@ import numpy as np
 
 from thirdstop.exposure import exchange, gather, lobes
 from thirdstop.exposure.direct import direct_light
-from thirdstop.exposure.mesh import ROOM, Mesh, build
+from thirdstop.exposure.mesh import Mesh, build
 from thirdstop.exposure.quality import ANSWER, SCAN, Quality
 from thirdstop.exposure.readings import Transport
+from thirdstop.exposure.sides import ROOM
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array

@@ -1,0 +1,185 @@
+"""Sides of flat faces, and rectangles of a side's parameter square as places in space.
+
+A side is one face of a panel, or of an emitter, which returns nothing but stands in the way.
+Axes: s sides, n rectangles.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from thirdstop.exposure.arrays import Index
+from thirdstop.exposure.emission import concentric, face_area_m2
+from thirdstop.exposure.sight import Blockers
+from thirdstop.exposure.surfaces import Finish, finish_of
+from thirdstop.staging.materials import Material, Matte
+from thirdstop.staging.shapes import Emitter, Outline, Panel
+from thirdstop.staging.staging import Scene
+from thirdstop.typed import Array, Mask, Vec
+
+ROOM = 6
+"""The room's surfaces are the first six panels; only their fronts are seen."""
+
+_BLACK = Matte(0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """One face of a panel or emitter."""
+
+    face: Panel | Emitter
+    material: Material
+    sign: float
+    """+1 the front, -1 the back."""
+    surface: int
+    """Index among the scene's surfaces; -1 for an emitter."""
+    flat: int
+    """Index among the flat blockers; -1 for the room."""
+
+    @cached_property
+    def normal(self) -> Vec:
+        """Unit vector out of this side."""
+        return self.sign * self.face.normal
+
+    @property
+    def finish(self) -> Finish:
+        """What it returns and passes, after what a net lets straight through."""
+        straight = self.face.straight if isinstance(self.face, Panel) else 0.0
+        return finish_of(self.material, 1.0 - straight)
+
+
+@dataclass(frozen=True, eq=False)
+class Flats:
+    """Rectangles of the parameter square of a side, with their shape in space. Axis n."""
+
+    side: Index
+    bounds: Array
+    """Shape (n, 4): u from, u to, v from, v to, in half-widths."""
+    place_m: Array
+    corners_m: Array
+    """Shape (n, 4, 3)."""
+    area_m2: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Sides:
+    """All sides, and their frames as arrays."""
+
+    each: tuple[Side, ...]
+
+    @cached_property
+    def frame_m(self) -> Array:
+        """Shape (s, 3, 3): centre, half-edge u, half-edge v."""
+        return np.array([(s.face.centre_m, s.face.half_u_m, s.face.half_v_m) for s in self.each])
+
+    @cached_property
+    def normal(self) -> Array:
+        """Shape (s, 3)."""
+        return np.array([s.normal for s in self.each])
+
+    @cached_property
+    def half_lengths_m(self) -> Array:
+        """Shape (s, 2): lengths of the half-edges."""
+        return np.asarray(np.linalg.norm(self.frame_m[:, 1:], axis=2))
+
+    @cached_property
+    def area_m2(self) -> Array:
+        """Shape (s,)."""
+        return np.array([face_area_m2(s.face.outline, s.face.half_u_m, s.face.half_v_m) for s in self.each])
+
+    @cached_property
+    def flat(self) -> Index:
+        """Shape (s,): index among the flat blockers."""
+        return np.array([s.flat for s in self.each])
+
+    @cached_property
+    def surface(self) -> Index:
+        """Shape (s,): index among the scene's surfaces."""
+        return np.array([s.surface for s in self.each])
+
+    def has_outline(self, outline: Outline) -> Mask:
+        """Shape (s,)."""
+        return np.array([s.face.outline == outline for s in self.each], dtype=bool)
+
+
+def sides_of(scene: Scene, blockers: Blockers) -> Sides:
+    """Every side that light can meet: room fronts, both sides of panels, both sides of emitters."""
+    sides = [Side(p, p.front, 1.0, k, -1) for k, p in enumerate(scene.panels[:ROOM])]
+    for flat, face in enumerate(blockers.flats):
+        surface = ROOM + flat if isinstance(face, Panel) else -1
+        front, back = (face.front, face.back) if isinstance(face, Panel) else (_BLACK, _BLACK)
+        sides += [Side(face, front, 1.0, surface, flat), Side(face, back, -1.0, surface, flat)]
+    return Sides(tuple(sides))
+
+
+def outline_map(outline: Outline, square: Array) -> Array:
+    """Points of the parameter square [-1, 1]² to the outline, in half-widths, shape (..., 2)."""
+    if outline == "ellipse":
+        return concentric(square)
+    if outline == "octagon":
+        reach = np.abs(square).max(axis=-1)
+        diagonal = np.abs(square).sum(axis=-1) / np.sqrt(2.0)
+        return np.asarray(square * (reach / np.maximum(np.maximum(reach, diagonal), 1e-300))[..., None])
+    return square
+
+
+def places(sides: Sides, side: Index, bounds: Array) -> Array:
+    """Middles of parameter rectangles in space, shape (n, 3)."""
+    middle = np.stack([bounds[:, :2].mean(axis=1), bounds[:, 2:].mean(axis=1)], axis=1)
+    return _in_space(sides, side, _mapped(sides, side, middle[:, None]))[:, 0]
+
+
+def flats(sides: Sides, side: Index, bounds: Array) -> Flats:
+    """Parameter rectangles as places, corners and areas; areas of one side sum to the side's own."""
+    u = bounds[:, [1, 0, 0, 1]]
+    v = bounds[:, [3, 3, 2, 2]]
+    uv = _mapped(sides, side, np.stack([u, v], axis=2))
+    return Flats(
+        side,
+        bounds,
+        places(sides, side, bounds),
+        _in_space(sides, side, uv),
+        _areas(sides, side, bounds, uv),
+    )
+
+
+def _mapped(sides: Sides, side: Index, square: Array) -> Array:
+    """Parameters (n, k, 2) of the square as half-widths on each side's own outline."""
+    outlines: tuple[Outline, ...] = ("ellipse", "octagon")
+    for outline in outlines:
+        chosen = sides.has_outline(outline)[side]
+        if chosen.any():
+            square = np.where(chosen[:, None, None], outline_map(outline, square), square)
+    return square
+
+
+def _in_space(sides: Sides, side: Index, uv: Array) -> Array:
+    frame = sides.frame_m[side]
+    return np.asarray(uv @ frame[:, 1:] + frame[:, :1])
+
+
+def _areas(sides: Sides, side: Index, bounds: Array, corners: Array) -> Array:
+    share = (bounds[:, 1] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 2]) / 4.0
+    octagon = sides.has_outline("octagon")[side]
+    if octagon.any():
+        diagonals = np.stack([corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]])
+        quad = np.abs(diagonals[0, :, 0] * diagonals[1, :, 1] - diagonals[0, :, 1] * diagonals[1, :, 0])
+        total = np.bincount(side[octagon], quad[octagon], len(sides.each))
+        share[octagon] = (quad / np.where(total > 0, total, 1.0)[side])[octagon]
+    return np.asarray(sides.area_m2[side] * share)
+
+
+def grid(sides: Sides, index: int, u_count: int, v_count: int) -> tuple[Index, Array]:
+    """One side's parameter square in equal rectangles: side and bounds."""
+    u, v = np.linspace(-1, 1, u_count + 1), np.linspace(-1, 1, v_count + 1)
+    i, j = np.divmod(np.arange(u_count * v_count), v_count)
+    return np.full(u_count * v_count, index), np.stack([u[i], u[i + 1], v[j], v[j + 1]], axis=1)
+
+
+def quarters(bounds: Array) -> Array:
+    """Each parameter rectangle in four, in order, shape (4n, 4)."""
+    u0, u1, v0, v1 = bounds.T
+    um, vm = (u0 + u1) / 2, (v0 + v1) / 2
+    parts = [(u0, um, v0, vm), (um, u1, v0, vm), (u0, um, vm, v1), (um, u1, vm, v1)]
+    return np.stack([np.stack(part, axis=1) for part in parts], axis=1).reshape(-1, 4)
