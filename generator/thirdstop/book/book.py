@@ -174,9 +174,11 @@ def _text(root: Path, file: str, faults: list[Fault]) -> str | None:
             return None
         with resolved.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
-    except (OSError, RuntimeError) as error:
-        # A loop of links is a RuntimeError before Python 3.13, an OSError since.
-        looped = isinstance(error, RuntimeError) or error.errno == errno.ELOOP
+    except RuntimeError:  # Python before 3.13 says so of a loop of links, later ones raise OSError
+        faults.append(Fault(file, 1, 1, "this can't be read", "a link to itself", "a file that can be read"))
+        return None
+    except OSError as error:
+        looped = error.errno == errno.ELOOP
         reason = "a link to itself" if looped else (error.strerror or "").lower()
         faults.append(Fault(file, 1, 1, "this can't be read", reason, "a file that can be read"))
         return None

@@ -126,7 +126,7 @@ StopsField = Annotated[
 ToleranceField = Annotated[
     quantities.Stops,
     _read(parsing.parse_tolerance, (quantities.Stops,)),
-    PlainSerializer(lambda stops: str(stops).lstrip("+"), return_type=str),
+    _AS_TEXT,
     _text_schema("Tolerance in stops", rf"{_N}stops?", "1/3 stop"),
 ]
 RelativeStopsField = Annotated[

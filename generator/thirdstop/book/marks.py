@@ -55,10 +55,10 @@ class Marks:
 def near(name: str, choices: Iterable[str]) -> str:
     """The choice that `name` is most likely a slip of, or '' where none is like it."""
     wanted, by_sound = _plain(name[:60]), {_plain(choice): choice for choice in choices}
-    found = difflib.get_close_matches(wanted, by_sound, 1, _LIKE_ENOUGH)
+    # 'left' is a slip of 'camera-left', as long as nothing else holds the word.
+    found = [sound for sound in by_sound if wanted and f" {wanted} " in f" {sound} "]
     if not found:
-        # 'left' is a slip of 'camera-left', as long as nothing else holds the word.
-        found = [sound for sound in by_sound if wanted and f" {wanted} " in f" {sound} "]
+        found = difflib.get_close_matches(wanted, by_sound, 1, _LIKE_ENOUGH)
     return by_sound[found[0]] if len(found) == 1 else ""
 
 

@@ -67,7 +67,7 @@ STOPS = Kind(
     big_units=((1.0001, "stops"),),
 )
 TOLERANCE = replace(
-    STOPS, name="a tolerance", example="1/3 stop", signs="+", most=Fraction(10), most_text="10 stops"
+    STOPS, name="a tolerance", example="1/3 stop", signs="", most=Fraction(10), most_text="10 stops"
 )
 RELATIVE_STOPS = replace(STOPS, name="a level in stops", example="-1.5 stops from key", tail=" from key")
 APERTURE = Kind("an aperture", "f/8", {}, Fraction(128), "f/128", least=Fraction(1, 2), least_text="f/0.5")

@@ -135,7 +135,7 @@ class Stops:
     value: float
 
     def __str__(self) -> str:
-        return format_stops(self.value)
+        return format_stops(self.value).removeprefix("+")
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,9 @@ _ALIASES = "anchors and aliases are not used here"
 FAST: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 """libyaml's loader where this PyYAML has it; the pure-Python one otherwise. Both read the same."""
 
+_MANY_OPEN = re.compile(rf"(?:[\[{{][ \t]*){{{DEEPEST + 1}}}")
+"""Brackets opened on one line: libyaml's time grows with the cube of their number, so it isn't asked."""
+
 _PLAIN_WORDS = (
     # (part of PyYAML's message, what is wrong, what to write). The first that fits is used.
     ("'\\t'", "a tab can't be used to indent", "spaces"),
@@ -83,20 +86,23 @@ def decode(data: bytes, file: str) -> tuple[str | None, list[Fault]]:
     except UnicodeDecodeError as error:
         return None, [_bad_byte(data, error.start, file)]
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    if found := UNPRINTABLE.search(text):
-        at = _position(text, found.start())
-        return None, [Fault(file, *at, f"unprintable character {_code(found[0])}", "", "the text without it")]
-    return text, []
+    faults = _unprintable(text, file)
+    return (None if faults else text), faults
 
 
-def read(text: str, file: str, loader: type[yaml.SafeLoader] = FAST) -> tuple[Data, Marks, list[Fault]]:
+def read(
+    text: str, file: str, loader: type[yaml.SafeLoader] | None = None
+) -> tuple[Data, Marks, list[Fault]]:
     """YAML text → plain data, positions, faults. Data is None where nothing could be read.
 
     With faults of single values (a repeated key, a number that isn't finite) the rest is still returned,
     so that the rest can be checked as well.
     """
     marks = Marks(file)
+    if faults := _unprintable(text, file):
+        return None, marks, faults
     builder = _Builder(marks)
+    loader = loader or (yaml.SafeLoader if _MANY_OPEN.search(text) else FAST)
     try:
         _refuse_early(text, loader)
         node = yaml.compose(text, Loader=loader)
@@ -118,8 +124,10 @@ class _Builder:
 
     def build(self, node: yaml.Node, path: Path) -> Data:
         """The node's data; None stands in for a value that was refused."""
-        self.marks.values[path] = _at(node)
         self.marks.keys.setdefault(path, _at(node))
+        # Loaders disagree on where nothing stands.
+        nothing = path and _is_plain(node) and node.value == ""
+        self.marks.values[path] = self.marks.keys[path] if nothing else _at(node)
         if isinstance(node, yaml.SequenceNode):
             return [self.build(item, (*path, place)) for place, item in enumerate(node.value)]
         if isinstance(node, yaml.MappingNode):
@@ -240,6 +248,8 @@ def _syntax_fault(text: str, file: str, error: Exception) -> Fault:
             pass
     except yaml.MarkedYAMLError as slow:
         error = slow
+    except (yaml.YAMLError, ValueError, OverflowError):
+        pass
     said = f"{getattr(error, 'context', '')} {getattr(error, 'problem', '')}"
     at = _complaint_position(error, said)
     wrong, write = next(((wrong, write) for part, wrong, write in _PLAIN_WORDS if part in said), _UNREADABLE)
@@ -265,6 +275,14 @@ def _bad_escape(text: str) -> Position | None:
         if code > _LARGEST_CODE or _SURROGATES[0] <= code <= _SURROGATES[1]:
             return _position(text, found.start())
     return None
+
+
+def _unprintable(text: str, file: str) -> list[Fault]:
+    found = UNPRINTABLE.search(text)
+    if not found:
+        return []
+    wrong = f"unprintable character {_code(found[0])}"
+    return [Fault(file, *_position(text, found.start()), wrong, "", "the text without it")]
 
 
 def _bad_byte(data: bytes, start: int, file: str) -> Fault:
