@@ -15,6 +15,7 @@ from thirdstop.book.fields import (
     IsoField,
     LengthField,
     MarkdownField,
+    MassField,
     NameField,
     OffsetsField,
     PaintField,
@@ -210,7 +211,8 @@ class Holder(Model):
         TurnField | Literal["camera-left", "camera-right", "behind", "camera"] | None,
         _of("A boom: the side its stand is on.", alias="from"),
     ] = None
-    bag: Annotated[NameField | None, _of("The sandbag on it.")] = None
+    bag: Annotated[NameField | None, _of("The sandbag that hangs on its column.")] = None
+    counterweight: Annotated[MassField | None, _of("A boom: what hangs at its rear end.")] = None
 
 
 class Light(Model):

@@ -8,6 +8,7 @@ from thirdstop.checks.tipping import (
     Masses,
     Moments,
     bag_for_kg,
+    balanced_masses,
     boom_moment_kg_m,
     counterweight_kg,
     masses_of,
@@ -24,6 +25,9 @@ LEAST_RATIO = 1.5
 """Restoring over overturning moment wanted (usual for temporary works; from memory, no source)."""
 LEAST_PUSH_N = 15.0
 """House limit for the sideways push at the load's height that tips a stand."""
+
+MOST_UNBALANCED_N_M = 5.0
+"""House limit for what a boom's knuckle may have to hold beyond balance: about half a kilogram at a metre."""
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
@@ -107,24 +111,42 @@ def _push(support: Support, push: float) -> str:
 
 def _heavier(support: Support, bag: float) -> str:
     if bag <= support.bag_mass_kg:
-        return "Use a stand with a longer reach of its legs, or a shorter boom."
-    return (
-        f"Hang at least {minus(bag, 1)} kg on the column, clear of the floor, before the load goes up; turn "
-        "a leg under the load; or use a shorter boom or a stand with longer legs."
-    )
+        return "Use a stand with a longer reach of its legs."
+    text = f"Hang at least {minus(bag, 1)} kg on the column, clear of the floor, before the load goes up"
+    if support.boom is None:
+        return f"{text}; or use a stand with longer legs, or a lower place."
+    balanced = bag_with_balance_kg(support)
+    if balanced is not None and balanced < bag:
+        text += f" ({minus(balanced, 1)} kg are enough once the boom is balanced at its rear end)"
+    return f"{text}; turn a leg under the load; or use a shorter boom or a stand with longer legs."
+
+
+def bag_with_balance_kg(support: Support) -> float | None:
+    """Bag that meets both limits with the boom's counterweight in place; None where it can't be balanced."""
+    balanced = balanced_masses(support)
+    if balanced is None:
+        return None
+    return half_kg_up(bag_for_kg(balanced, float(support.load_m[2]), LEAST_RATIO, LEAST_PUSH_N))
 
 
 def _boom(item: Item, support: Support) -> Finding:
-    moment = boom_moment_kg_m(support)
+    moment = boom_moment_kg_m(support) * GRAVITY_M_S2
     mass = counterweight_kg(support)
     about = f"{item.name}: boom"
-    text = (
-        f"Boom '{support.boom}' pulls down at the load with {minus(moment * GRAVITY_M_S2, 1)} N·m about its "
-        f"knuckle, where 0 N·m is balanced."
+    end = "the load" if moment >= 0 else "its rear end"
+    hung = (
+        f"with {minus(support.counterweight_kg, 1)} kg at its rear end, " if support.counterweight_kg else ""
     )
-    if moment <= 1e-6:
-        return Finding("statics", "pass", about, f"{text} {STATIC}", "", 0.0, 0.0, "N·m", True)
-    margin = -math.ceil(moment * GRAVITY_M_S2 * 10 - 1e-9) / 10
+    text = (
+        f"Boom '{support.boom}', {hung}pulls down at {end} with {minus(abs(moment), 1)} N·m about its "
+        f"knuckle; {minus(MOST_UNBALANCED_N_M, 1)} N·m is the limit."
+    )
+    if abs(moment) <= MOST_UNBALANCED_N_M:
+        margin = _down(MOST_UNBALANCED_N_M - abs(moment))
+        return Finding(
+            "statics", "pass", about, f"{text} {STATIC}", "", margin, MOST_UNBALANCED_N_M, "N·m", True
+        )
+    margin = -math.ceil((abs(moment) - MOST_UNBALANCED_N_M) * 10 - 1e-9) / 10
     if mass is None:
         remedy = "It has no rear end to balance it: use a boom that has one, or a straight stand."
     else:
@@ -133,7 +155,9 @@ def _boom(item: Item, support: Support) -> Finding:
             f"{length(support.boom_rear_m)} behind the knuckle, before it is raised; then tighten the "
             "knuckle so that the load's pull tightens it further."
         )
-    return Finding("statics", "look", about, f"{text} {STATIC}", remedy, margin, 0.0, "N·m", True)
+    return Finding(
+        "statics", "look", about, f"{text} {STATIC}", remedy, margin, MOST_UNBALANCED_N_M, "N·m", True
+    )
 
 
 CHECK = Check(

@@ -56,6 +56,7 @@ def masses_of(support: Support, with_bag: bool = True) -> Masses:
         (support.stand_mass_kg, support.base_m),
         (support.bag_mass_kg if with_bag else 0.0, support.base_m),
         (support.boom_mass_kg if support.boom else 0.0, (rear + front) / 2),
+        (support.counterweight_kg, rear),
         (support.load_mass_kg, support.load_m),
     ]
     places = np.array([place[:2] - support.base_m[:2] for _, place in rows])
@@ -105,18 +106,35 @@ def bag_for_kg(masses: Masses, height_m: float, ratio: float, least_push_n: floa
 
 
 def boom_moment_kg_m(support: Support) -> float:
-    """Pull of load and arm about the knuckle, in kg·m on the plan; positive where the load goes down."""
+    """Pull about the knuckle of load, arm and what hangs at the rear, in kg·m on the plan; positive where the
+    load goes down.
+    """
     rear, front = boom_ends_m(support)
     along = front[:2] - support.column_top_m[:2]
     reach_m = float(np.linalg.norm(along))
     if reach_m < 1e-9:
         return 0.0
     arm_m = float(((rear + front)[:2] / 2 - support.column_top_m[:2]) @ along) / reach_m
-    return support.load_mass_kg * reach_m + support.boom_mass_kg * arm_m
+    rear_m = float(np.linalg.norm(rear[:2] - support.column_top_m[:2]))
+    return support.load_mass_kg * reach_m + support.boom_mass_kg * arm_m - support.counterweight_kg * rear_m
 
 
 def counterweight_kg(support: Support) -> float | None:
     """Mass at the boom's rear end that balances load and arm about the knuckle; None without a rear end."""
     rear, _ = boom_ends_m(support)
     rear_m = float(np.linalg.norm(rear[:2] - support.column_top_m[:2]))
-    return max(0.0, boom_moment_kg_m(support)) / rear_m if rear_m > 0.01 else None
+    if rear_m <= 0.01:
+        return None
+    return max(0.0, support.counterweight_kg + boom_moment_kg_m(support) / rear_m)
+
+
+def balanced_masses(support: Support) -> Masses | None:
+    """The stand without a bag, its boom balanced by the counterweight at the rear end; None without one."""
+    mass = counterweight_kg(support)
+    if mass is None:
+        return None
+    bare, (rear, _) = masses_of(support, with_bag=False), boom_ends_m(support)
+    place = rear[:2] - support.base_m[:2]
+    return Masses(
+        np.append(bare.mass_kg, mass), np.vstack([bare.place_m, place[None, :]]), support.leg_reach_m
+    )

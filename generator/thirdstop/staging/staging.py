@@ -116,6 +116,8 @@ class Support:
     boom_reach_m: float = 0.0
     boom_rear_m: float = 0.0
     """Length of the boom behind the knuckle."""
+    counterweight_kg: float = 0.0
+    """Hung at the boom's rear end."""
     boom_side: str | None = None
     """In words, the side it comes from: 'camera-right'."""
     bag_mass_kg: float = 0.0

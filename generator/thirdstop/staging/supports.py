@@ -107,6 +107,7 @@ def _on_boom(
         boom_mass_kg=boom.mass.kg,
         boom_reach_m=reach_m,
         boom_rear_m=boom.rear.m,
+        counterweight_kg=holder.counterweight.kg if holder.counterweight is not None else 0.0,
         boom_side=words,
         bag_mass_kg=bag_kg,
         stand_max_m=stand.highest.m,
