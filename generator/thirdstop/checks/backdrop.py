@@ -4,7 +4,7 @@ import math
 
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.places import backdrop_point, background
-from thirdstop.checks.wording import stops
+from thirdstop.checks.wording import stops, tolerance
 from thirdstop.constants import MID_GREY_REFLECTANCE
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.materials import Material
@@ -46,9 +46,10 @@ _FROM = {"light": "from the key reading", "tone": "from mid-grey"}
 def _against(what: str, value: float, wanted: float, within: float, band: float) -> Finding:
     off = value - wanted
     margin = within - abs(off)
+    near = ", which it misses by less than 0.1 stop" if -0.1 < margin < -1e-9 else ""
     text = (
         f"The backdrop's {what} is {stops(value, True)} {_FROM[what]} (±{stops(band)}); wanted "
-        f"{stops(wanted, True)} within {stops(within)}."
+        f"{stops(wanted, True)} within {tolerance(within)}{near}."
     )
     if margin >= -1e-9:
         return Finding("backdrop", "pass", f"backdrop {what}", text, "", margin, within, "stops")

@@ -16,7 +16,7 @@ import numpy as np
 from thirdstop.checks.faces import edge_m, spread_m
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.headframe import EYES, in_head, own_face
-from thirdstop.checks.places import key_emitter
+from thirdstop.checks.places import key_emitter, key_is_indirect
 from thirdstop.checks.polygons import outer_outline
 from thirdstop.checks.sightlines import passing
 from thirdstop.checks.wording import degrees, minus, needed, percent
@@ -24,12 +24,16 @@ from thirdstop.exposure.emission import relative_luminance
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.shapes import Emitter, Panel
 from thirdstop.staging.staging import SitterPlace, Staging
-from thirdstop.typed import Array, Vec
+from thirdstop.typed import Array
 
 BROW_DEG = 60.0
-"""Light from higher than this over the nose line is lost under brow and lid (common practice)."""
-WHOLE = 0.995
-"""Share of the face seen that counts as all of it."""
+"""Light from higher than this over the nose line is lost under brow and lid (common practice; it is also the
+usual upper limit of one eye's field of view, from memory)."""
+ACROSS_NOSE_DEG = 60.0
+OUTWARD_DEG = 100.0
+"""Limits of one eye's field of view past the nose and past the temple (usual figures, from memory)."""
+HALF = 0.5
+"""An eye that gets less than this of the key's light has its light elsewhere."""
 _SAMPLES = 987
 
 
@@ -52,7 +56,7 @@ class EyeLight:
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
     """One finding a sitter: the worse eye decides."""
-    return [_look_at(staging, sitter) for sitter in staging.sitters]
+    return [_look_at(staging, readings, sitter) for sitter in staging.sitters]
 
 
 def eye_light(staging: Staging, sitter: SitterPlace, eye: int) -> EyeLight:
@@ -69,7 +73,7 @@ def eye_light(staging: Staging, sitter: SitterPlace, eye: int) -> EyeLight:
     lower = float(edge[worst, 2]) - ahead * math.tan(math.radians(float(safes[worst])))
     return EyeLight(
         EYES[eye],
-        _share(staging, sitter, pupil, key),
+        _share(staging, sitter, eye, key),
         float(safes[worst] - elevations[worst]),
         float(elevations[worst]),
         float(safes[worst]),
@@ -101,9 +105,9 @@ def _outline(panel: Panel) -> Array:
     return outer_outline(panel.outline, panel.centre_m, panel.half_u_m, panel.half_v_m)
 
 
-def _share(staging: Staging, sitter: SitterPlace, pupil_m: Vec, key: Emitter) -> float:
+def _share(staging: Staging, sitter: SitterPlace, eye: int, key: Emitter) -> float:
     """Share of the light that the bare face would send to the pupil; 0 where it sends none."""
-    places = spread_m(key, _SAMPLES)
+    places, pupil_m = spread_m(key, _SAMPLES), sitter.eyes_m[eye]
     toward = pupil_m - places
     distance = np.linalg.norm(toward, axis=1)
     cosine = toward @ key.normal / distance
@@ -111,43 +115,62 @@ def _share(staging: Staging, sitter: SitterPlace, pupil_m: Vec, key: Emitter) ->
     if weight.sum() <= 0:
         return 0.0
     own = own_face(sitter, staging.scene.solids) | {key.name}
-    passed = passing(staging.scene, pupil_m, places, own) * _past_brow(sitter, -toward)
+    passed = passing(staging.scene, pupil_m, places, own) * _in_field(sitter, eye, -toward)
     return float((weight * passed).sum() / weight.sum())
 
 
-def _past_brow(sitter: SitterPlace, directions: Array) -> Array:
+def _in_field(sitter: SitterPlace, eye: int, directions: Array) -> Array:
+    """1 where brow, nose and temple leave a direction open to that eye, else 0, shape (n,)."""
     ahead, right, up = in_head(sitter, directions).T
-    return np.asarray((ahead > 0) & (up <= np.hypot(ahead, right) * math.tan(math.radians(BROW_DEG))), float)
+    outward = np.degrees(np.arctan2(right if eye == 0 else -right, ahead))
+    low = up <= np.hypot(ahead, right) * math.tan(math.radians(BROW_DEG))
+    return np.asarray((outward >= -ACROSS_NOSE_DEG) & (outward <= OUTWARD_DEG) & low, dtype=float)
 
 
-def _look_at(staging: Staging, sitter: SitterPlace) -> Finding:
+def _look_at(staging: Staging, readings: Readings, sitter: SitterPlace) -> Finding:
     eyes = [eye_light(staging, sitter, k) for k in range(len(sitter.eyes_m))]
-    worst = min(eyes, key=lambda eye: (eye.share, eye.margin_deg))
-    shares = " and ".join(f"{percent(eye.share)} in the {eye.eye}" for eye in eyes)
-    under = "brim and brow let" if sitter.hat else "the brow lets"
-    way = "under" if worst.margin_deg >= 0 else "over"
-    text = (
-        f"'{sitter.name}' gets {shares} of the key's light, where 100 % is wanted; the lamp's edge stands "
-        f"{degrees(worst.edge_deg)} up, {minus(abs(worst.margin_deg), 1)}° {way} the "
-        f"{degrees(worst.safe_deg)} that {under} through at its bearing."
-    )
-    margin = math.floor(worst.margin_deg * 10 + 1e-9) / 10
-    if worst.share >= WHOLE and margin >= 0:
-        return Finding("brim", "pass", sitter.name, text, "", margin, 0.0, "deg")
-    return Finding("brim", "look", sitter.name, text, _remedy(sitter, worst), margin, 0.0, "deg")
-
-
-def _remedy(sitter: SitterPlace, worst: EyeLight) -> str:
-    if worst.margin_deg < 0:
-        chin = math.ceil(-worst.margin_deg - 1e-9)
-        what = "the hat tipped back or the chin" if sitter.hat else "the chin"
-        return (
-            f"Lower the key's upper edge by {needed(worst.lower_m)}, or have {what} lifted by {chin}°, or "
-            "lift the eyes with a low card."
+    if max(eye.share for eye in eyes) == 0 and key_is_indirect(readings):
+        text = (
+            f"The key reaches '{sitter.name}' by way of a wall or a sheet; 0 % of its light goes straight to "
+            "an eye, and none is meant to."
         )
+        return Finding("brim", "pass", sitter.name, text)
+    text = _said(sitter, eyes)
+    cut, dim = min(eyes, key=lambda eye: eye.margin_deg), min(eyes, key=lambda eye: eye.share)
+    margin = math.floor(cut.margin_deg * 10 + 1e-9) / 10
+    if cut.margin_deg < 0:
+        return Finding("brim", "look", sitter.name, text, _lower(sitter, cut), margin, 0.0, "deg")
+    if dim.share < HALF:
+        short = math.floor((dim.share - HALF) * 100) / 100
+        return Finding("brim", "look", sitter.name, text, _nearer(dim), short, HALF, "share")
+    return Finding("brim", "pass", sitter.name, text, "", margin, 0.0, "deg")
+
+
+def _said(sitter: SitterPlace, eyes: list[EyeLight]) -> str:
+    shares = " and ".join(f"{percent(eye.share)} in the {eye.eye}" for eye in eyes)
+    cut = min(eyes, key=lambda eye: eye.margin_deg)
+    under = "brim and brow let" if sitter.hat else "the brow lets"
+    way = "under" if cut.margin_deg >= 0 else "over"
     return (
-        "Something else stands between the key and that eye, or the key stands too far round: bring it "
-        "nearer to the nose line, or clear the way."
+        f"'{sitter.name}' gets {shares} of the key's light, where {percent(HALF)} is the least; the lamp's "
+        f"edge stands {degrees(cut.edge_deg)} up, {minus(abs(cut.margin_deg), 1)}° {way} the "
+        f"{degrees(cut.safe_deg)} that {under} through at its bearing."
+    )
+
+
+def _lower(sitter: SitterPlace, cut: EyeLight) -> str:
+    chin = math.ceil(-cut.margin_deg - 1e-9)
+    what = "the hat tipped back or the chin" if sitter.hat else "the chin"
+    return (
+        f"Lower the key's upper edge by {needed(cut.lower_m)}, or have {what} lifted by {chin}°, or lift the "
+        "eyes with a low card."
+    )
+
+
+def _nearer(dim: EyeLight) -> str:
+    return (
+        f"The {dim.eye} has the nose, the temple or another thing between itself and the key: bring the key "
+        "nearer to the nose line, turn the face toward it, or clear the way; or mean it so."
     )
 
 
@@ -156,9 +179,10 @@ CHECK = Check(
     "Eyes lit under brim and brow",
     run,
     "From each pupil, which part of the light that the bare face of the key would send there arrives past "
-    "the brim, the brow and everything that stands between (987 places on the face, weighted by what each "
-    "sends). The margin is in degrees, from the place on the lamp's edge that comes nearest to being cut off "
-    "to the elevation that brim and brow let through at its bearing, in the head's frame, so a lifted chin "
-    "counts. The brow cuts off what comes from more than 60° up in the head's frame. Left out: "
-    "the bridge of the nose, lashes, the depth of an eye's socket, a brim that is not flat.",
+    "the brim, the brow, the nose, the temple and everything that stands between (987 places on the face, "
+    "weighted by what each sends); half is the least. The margin is in degrees, from the place on the lamp's "
+    "edge that comes nearest to being cut off to the elevation that brim and brow let through at its "
+    "bearing, in the head's frame, so a lifted chin counts: the whole edge under it lights the whole eye "
+    "evenly. Brow, nose and temple leave an eye what lies up to 60° up, 60° across the nose and 100° "
+    "outward: usual figures. Left out: this sitter's own face, lashes, a brim that is not flat.",
 )

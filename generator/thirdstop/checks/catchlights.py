@@ -6,14 +6,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.checks.faces import Source, edge_m, shows, sources, spread_m
-from thirdstop.checks.findings import Check, Finding
+from thirdstop.checks.findings import Check, Finding, Verdict
 from thirdstop.checks.headframe import EYES, own_face
 from thirdstop.checks.mirror import reflecting_normals
+from thirdstop.checks.places import key_is_indirect
 from thirdstop.checks.polygons import HalfSpace, area_m2, clip_all
 from thirdstop.checks.sightlines import passing
 from thirdstop.checks.wording import listed, minus, percent
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.staging import SitterPlace, Staging
+from thirdstop.staging.vectors import unit
 from thirdstop.typed import Array, Vec
 
 CORNEA_RADIUS_M = 0.0078
@@ -27,8 +29,8 @@ UPPER_LID_M = 0.0039
 """Lid's edge over the pupil: 7.8 mm · sin 30°, where a lamp 60° up is lost (common practice)."""
 LOWER_LID_M = 0.0055
 """Lid's edge under the pupil (from memory)."""
-WANTED_DEG = 60.0
-"""Ten to two o'clock: this far from twelve to either side."""
+WANTED_DEG = 75.0
+"""Ten to two o'clock by the nearest hour: this far from twelve to either side."""
 _CENTRED_M = 0.0005
 _HALF = 0.5
 _AWAY_COSINE = 0.5
@@ -65,7 +67,7 @@ class Catchlight:
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
     """One finding a sitter, both eyes in it."""
-    return [_look_at(staging, sitter) for sitter in staging.sitters]
+    return [_look_at(staging, readings, sitter) for sitter in staging.sitters]
 
 
 def catchlights(staging: Staging, sitter: SitterPlace, eye: int) -> tuple[Catchlight, ...]:
@@ -75,9 +77,9 @@ def catchlights(staging: Staging, sitter: SitterPlace, eye: int) -> tuple[Catchl
 
 
 def looks_away(staging: Staging, sitter: SitterPlace) -> bool:
-    """Whether the eyes look more than 60° past the lens, so that the camera has no use of a catchlight."""
-    toward = staging.camera.lens_m - sitter.eyes_m.mean(axis=0)
-    return float(sitter.gaze @ toward) / float(np.linalg.norm(toward)) < _AWAY_COSINE
+    """Whether face or eyes are turned more than 60° past the lens, so that no catchlight is wanted."""
+    toward = unit(staging.camera.lens_m - sitter.eyes_m.mean(axis=0))
+    return min(float(sitter.gaze @ toward), float(sitter.forward @ toward)) < _AWAY_COSINE
 
 
 def _catchlight(staging: Staging, sitter: SitterPlace, eye: int, source: Source) -> Catchlight | None:
@@ -127,23 +129,27 @@ def _free(staging: Staging, sitter: SitterPlace, pupil_m: Vec, source: Source) -
     return float((passing(staging.scene, pupil_m, places, own) * ahead).mean())
 
 
-def _look_at(staging: Staging, sitter: SitterPlace) -> Finding:
+def _look_at(staging: Staging, readings: Readings, sitter: SitterPlace) -> Finding:
     if looks_away(staging, sitter):
-        text = f"'{sitter.name}' looks more than 60° past the lens, so no catchlight is wanted."
+        text = f"'{sitter.name}' is turned more than 60° past the lens, so no catchlight is wanted."
         return Finding("catchlights", "pass", sitter.name, text)
     both = [catchlights(staging, sitter, k) for k in range(len(sitter.eyes_m))]
-    mains = [[one for one in seen if one.kind == "lamp" and one.shown >= _HALF] for seen in both]
-    text = f"In the eyes of '{sitter.name}': " + "; ".join(
-        f"{EYES[k]} {_said(seen)}" for k, seen in enumerate(both)
-    )
-    text += ". One lamp at 10 to 2 o'clock is wanted."
-    margins = [max((_margin(one) for one in main), default=-180.0) for main in mains]
-    margin = math.floor(min(margins, default=-180.0) * 10) / 10
-    trouble = _trouble(staging, both, mains, margin)
-    if trouble is None:
-        return Finding("catchlights", "pass", sitter.name, text, "", margin, WANTED_DEG, "deg")
-    known = margin if margin > -180 else None
-    return Finding("catchlights", "look", sitter.name, text, trouble, known, WANTED_DEG, "deg")
+    # where the key works by way of a sheet, the sheet is what shows
+    kinds = ("lamp", "card") if key_is_indirect(readings) else ("lamp",)
+    mains = [[one for one in seen if one.kind in kinds and one.shown >= _HALF] for seen in both]
+    text = f"In the eyes of '{sitter.name}': {_both(both)}. One lamp at 10 to 2 o'clock is wanted."
+    if kinds != ("lamp",) and not any(mains):
+        text += " The key works by way of a wall, whose shape in the eye is not computed."
+        return Finding("catchlights", "pass", sitter.name, text)
+    margin = min(max((_margin(one) for one in main), default=-180.0) for main in mains)
+    trouble = _trouble(both, mains, margin, kinds)
+    known = math.floor(margin * 10) / 10 if all(mains) else None
+    verdict: Verdict = "pass" if trouble is None else "look"
+    return Finding("catchlights", verdict, sitter.name, text, trouble or "", known, WANTED_DEG, "deg")
+
+
+def _both(both: list[tuple[Catchlight, ...]]) -> str:
+    return "; ".join(f"{EYES[k]} {_said(seen)}" for k, seen in enumerate(both))
 
 
 def _margin(one: Catchlight) -> float:
@@ -166,16 +172,16 @@ def _one(one: Catchlight) -> str:
 
 
 def _trouble(
-    staging: Staging, both: list[tuple[Catchlight, ...]], mains: list[list[Catchlight]], margin: float
+    both: list[tuple[Catchlight, ...]], mains: list[list[Catchlight]], margin: float, kinds: tuple[str, ...]
 ) -> str | None:
     if any(not main for main in mains):
-        if any(one.kind == "lamp" for seen in both for one in seen):
+        if any(one.kind in kinds for seen in both for one in seen):
             return (
-                "Lids or the iris cut it off: lower the lamp, bring it nearer to the lens's side, or lift "
-                "the chin."
+                "Lids, the iris or a thing between cut it off: lower the lamp, bring it nearer to the lens's "
+                "line, or lift the chin."
             )
         return "An eye without a catchlight looks dull: bring the key round or down until it shows in both."
-    if any(len(main) > 1 for main in mains):
+    if len(kinds) == 1 and any(len(main) > 1 for main in mains):
         names = listed(sorted({f"'{one.source}'" for main in mains for one in main}))
         return (
             f"Several lamps show ({names}): accept it, flag one from the eyes, or take one out in the finish."

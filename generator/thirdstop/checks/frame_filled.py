@@ -112,26 +112,33 @@ def _reach_past_m(staging: Staging, side: int, depth_m: float) -> float:
 
 def _bare(staging: Staging, bare: list[Array], depth_m: float) -> Finding:
     camera = staging.camera
-    places = np.concatenate(bare)
-    reach = np.array([camera.tan_half_across] * 2 + [camera.tan_half_upright] * 2)
-    # how far from each edge of the picture the bare part reaches inward, at the sheet's depth
-    inward = [
-        float(reach[0] + places[:, 0].max()),
-        float(reach[1] - places[:, 0].min()),
-        float(reach[2] + places[:, 1].max()),
-        float(reach[3] - places[:, 1].min()),
-    ]
-    side = int(np.argmin(inward))
-    lack_m = inward[side] * depth_m
+    lacks = np.array([_inward(camera, piece) for piece in bare]) * depth_m
+    # each bare piece belongs to the edge that it reaches in from least
+    sides = lacks.argmin(axis=1)
+    worst = int(np.argmax(lacks.min(axis=1)))
+    side, lack_m = int(sides[worst]), float(lacks[worst, sides[worst]])
     whole = 4 * camera.tan_half_across * camera.tan_half_upright
     share = sum(area_m2(piece) for piece in bare) / whole
+    said = percent(share) if share >= 0.005 else "under 1 %"
     text = (
-        f"The backdrop leaves {percent(share)} of the picture bare, up to {needed(lack_m)} in from the "
+        f"The backdrop leaves {said} of the picture bare, up to {needed(lack_m)} in from the "
         f"{SIDES[side]} edge at its own depth; it should reach {length(WANTED_M)} past every edge."
     )
     remedy = f"{_MORE[side]} {needed(lack_m + WANTED_M)}, use a larger sheet, or frame tighter."
     margin = -needed_m(lack_m + WANTED_M)
     return Finding("frame-filled", "look", "backdrop", text, remedy, margin, WANTED_M, "m")
+
+
+def _inward(camera: CameraView, piece: Array) -> list[float]:
+    """How far a piece reaches in from each of SIDES, as tangents."""
+    across, upright = camera.tan_half_across, camera.tan_half_upright
+    low, high = piece.min(axis=0), piece.max(axis=0)
+    return [
+        float(across + high[0]),
+        float(across - low[0]),
+        float(upright + high[1]),
+        float(upright - low[1]),
+    ]
 
 
 def needed_m(length_m: float) -> float:

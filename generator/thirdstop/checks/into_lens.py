@@ -17,8 +17,8 @@ from thirdstop.staging.shapes import Emitter, Gridded
 from thirdstop.staging.staging import Staging
 from thirdstop.typed import Vec
 
-LEAST_SHARE = 0.02
-"""Of the light that a face would send straight along its axis; less than this to the lens counts as none."""
+LEAST_SHARE = 0.10
+"""House limit: of the intensity that a face sends along its own axis, what may go to the lens."""
 FLAG_FROM_LAMP_M = 0.40
 """Where a flag goes, from the face toward the lens (common practice: 0.3 to 0.7 m)."""
 LENS_RADIUS_M = 0.04
@@ -30,7 +30,7 @@ class Shine:
     """What a face sends into the lens."""
 
     share: float
-    """Mean over the face of its luminance toward the lens over that along the axis, times what gets past."""
+    """Intensity toward the lens over that along the face's own axis, less what is kept off."""
     off_axis_deg: float
     """The face's middle from the lens's axis."""
     spare_deg: float
@@ -49,7 +49,7 @@ def shine(staging: Staging, emitter: Emitter) -> Shine:
     toward = lens - places
     cosine = toward @ emitter.normal / np.linalg.norm(toward, axis=1)
     before = to_view(staging.camera, places)[:, 2] > 0
-    sent = relative_luminance(emitter.emission, cosine) * before
+    sent = relative_luminance(emitter.emission, cosine) * np.maximum(cosine, 0.0) * before
     if sent.max() > 0:
         sent = sent * passing(staging.scene, lens, places, {emitter.name})
     middle = to_view(staging.camera, emitter.centre_m[None, :])[0]
@@ -92,7 +92,10 @@ def _not(found: Shine, name: str) -> str:
         return (
             f"'{name}' is turned away: the lens is {minus(found.spare_deg, 1)}° outside what its face lights."
         )
-    return f"'{name}' is turned to the lens, and {percent(1 - found.share)} of it is kept off it."
+    return (
+        f"'{name}' sends {percent(found.share)} of its axial light to the lens; {percent(LEAST_SHARE)} is "
+        "the limit."
+    )
 
 
 def flag_place_m(staging: Staging, emitter: Emitter) -> Vec:
@@ -135,8 +138,9 @@ CHECK = Check(
     "into-lens",
     "Lamp into the lens",
     run,
-    "A lamp in front of the lens whose face, by its own beam or grid, sends more than 2 % of its axial "
-    "luminance to the lens makes veiling flare, in or out of the picture. What blockers, cards and people "
-    "keep off is taken out. The flag that is named covers the whole face for the whole front of an 8 cm "
-    "lens, by similar triangles. How much a lens flares, and what its hood does, is not computed.",
+    "A lamp in front of the lens that sends it more than a tenth of the intensity along its own axis (by its "
+    "beam or grid, and by the cosine at which the lens sees its face) makes veiling flare, in or out of the "
+    "picture: a house limit. What blockers, cards and people keep off is taken out. The flag that is named "
+    "covers the whole face for the whole front of an 8 cm lens, by similar triangles. How much a lens "
+    "flares, and what its hood does, is not computed.",
 )

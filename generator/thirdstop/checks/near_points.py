@@ -28,7 +28,8 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     ]
     near = [gap for gap in gaps if gap[0] < NEAREST_PANEL_M]
     if near:
-        return [_too_near(*gap) for gap in near]
+        worn = {panel.name for panel in staging.scene.panels if panel.role == "brim"}
+        return [_too_near(*gap, gap[2] in worn) for gap in near]
     if not gaps:
         text = f"Every measuring point is {length(_FAR_M)} or more from every panel; 3 cm is the least."
         margin = _FAR_M - NEAREST_PANEL_M
@@ -54,12 +55,14 @@ def _gap_m(point: MeasuringPoint, face: Panel | Emitter) -> float:
     return distance_m(outline, point.place_m)
 
 
-def _too_near(gap_m: float, point: str, face: str) -> Finding:
+def _too_near(gap_m: float, point: str, face: str, worn: bool) -> Finding:
     text = (
         f"The measuring point '{point}' is {clearance(gap_m)} from '{face}'; {length(NEAREST_PANEL_M)} is "
         "the least at which a reading is computed."
     )
-    remedy = f"Move '{face}' {length(NEAREST_PANEL_M)} clear of the face, or measure another point."
+    remedy = f"Move '{face}' {length(NEAREST_PANEL_M)} clear of the point, or measure another point."
+    if worn:
+        remedy = "No meter fits under the hat there: don't go by this point; measure the cheeks and the chin."
     margin = floor_cm(gap_m - NEAREST_PANEL_M)
     return Finding("near-points", "look", point, text, remedy, margin, NEAREST_PANEL_M, "m")
 

@@ -54,7 +54,9 @@ def _over(item: Item, sitter: SitterPlace) -> Finding | None:
     if support is None:
         return None
     gap_m = plan_gap_to_head_m(item, support, sitter)
-    if gap_m > NEAR_M:
+    # a card on its own stand is meant to stand beside the face; it counts where it is over the head
+    near_m = NEAR_M if item.kind == "lamp" or support.boom is not None else 0.0
+    if gap_m > near_m:
         return None
     where = "over the head" if gap_m == 0 else f"within {clearance(gap_m)} of the head on the floor plan"
     what = f"boom '{support.boom}' or its load" if support.boom else f"the {item.kind}"

@@ -1,5 +1,6 @@
 """Where the checks find things in a staging: the key, the sheet, a sitter's measuring points."""
 
+from thirdstop.exposure.readings import Readings
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Emitter, Panel
 from thirdstop.staging.staging import LampPlace, Staging
@@ -61,3 +62,13 @@ def backdrop_point(staging: Staging) -> str | None:
     """Name of the measuring point on the backdrop behind the head; None where there is none."""
     found = points(staging, "behind head") or points(staging, "backdrop")
     return found[0].name if found else None
+
+
+INDIRECT = 0.05
+"""Where the lit side has less than this share from the key itself, the key works by way of something."""
+
+
+def key_is_indirect(readings: Readings) -> bool:
+    """Whether the key lights the face by way of a wall or a sheet: the lit side gets under 5 % straight."""
+    point = readings.ratio.lit_point
+    return point in readings.readings and readings[point].budget.get("key", 0.0) < INDIRECT

@@ -3,7 +3,7 @@
 import math
 
 from thirdstop.checks.findings import Check, Finding
-from thirdstop.checks.wording import minus, stops
+from thirdstop.checks.wording import minus, stops, tolerance
 from thirdstop.exposure.readings import RatioReading, Readings
 from thirdstop.exposure.stops import ratio_text
 from thirdstop.staging.staging import Staging
@@ -21,7 +21,7 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     off = found.stops - math.log2(target.ratio)
     margin = target.within_stops - abs(off)
     text = (
-        f"The ratio is {said}; wanted {ratio_text(target.ratio)} within {_tolerance(target.within_stops)}: "
+        f"The ratio is {said}; wanted {ratio_text(target.ratio)} within {tolerance(target.within_stops)}: "
         f"{_off(off)}."
     )
     if found.band_stops > target.within_stops:
@@ -36,14 +36,6 @@ def _said(found: RatioReading) -> str:
         f"{ratio_text(found.ratio)} {_WORDS[found.convention]} ({found.lit_point} to {found.shadow_point}, "
         f"{stops(found.stops)} apart, ±{stops(found.band_stops)})"
     )
-
-
-def _tolerance(within_stops: float) -> str:
-    """'1/3 stop' where it is a third, else a decimal."""
-    thirds = within_stops * 3
-    if abs(thirds - 1) < 1e-6 or abs(thirds - 2) < 1e-6:
-        return f"{round(thirds)}/3 stop"
-    return stops(within_stops)
 
 
 def _off(off: float) -> str:

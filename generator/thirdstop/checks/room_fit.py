@@ -132,8 +132,9 @@ def _legs(room: Room, item: Item, support: Support) -> Finding | None:
     if gap_m >= reach:
         return None
     about = f"{item.name}: legs"
+    where = f"{clearance(gap_m)} from" if gap_m >= 0 else f"{needed(-gap_m)} beyond"
     text = (
-        f"The stand of '{item.name}' is {clearance(gap_m)} from {what} with its column; its legs reach "
+        f"The column of the stand of '{item.name}' is {where} {what}; its legs reach "
         f"{length(reach)}, and need half of that, {needed(reach / 2)}, with two of them along it."
     )
     spare = floor_cm(gap_m - reach / 2)

@@ -24,6 +24,8 @@ ARM_M = 0.60
 CAMERA_RADIUS_M = 0.25
 """Of the circle that camera and tripod take on the floor."""
 _STEP_M = 0.05
+_OFF_LINE_M = 0.05
+"""How much farther than the gap's own width both sides may be for a cell to lie in the gap."""
 _SLACK_M = 0.075
 """How much the lattice may miss of a width: twice half a cell's diagonal, rounded up."""
 
@@ -56,8 +58,7 @@ def widest_way(staging: Staging, door: Door) -> Way:
         return Way(0.0, ("", ""))
     narrow = min(lattice.clearance_m[cell] for cell in cells)
     spots = [cell for cell in cells if lattice.clearance_m[cell] <= narrow + _SLACK_M / 2]
-    pairs = dict.fromkeys(pair for cell in spots if (pair := lattice.beside(cell)) is not None)
-    ways = [lattice.gap(*pair) for pair in pairs]
+    ways = [way for cell in spots if (way := lattice.gap(cell)) is not None]
     return min(ways, key=lambda way: way.width_m) if ways else Way(2 * narrow, ("", ""))
 
 
@@ -162,6 +163,7 @@ class _Lattice:
         self.to_each_m = np.stack([to_edges_m(self.places_m, one.plan_m) for one in obstacles])
         """Shape (obstacles, cells); 0 inside one."""
         self.clearance_m = self.to_each_m.min(axis=0)
+        self._gaps_m: dict[tuple[int, int], float] = {}
 
     def cell(self, place_m: Vec) -> int:
         """The cell nearest to a place."""
@@ -201,19 +203,27 @@ class _Lattice:
             cells.append(came[cells[-1]])
         return cells
 
-    def beside(self, cell: int) -> tuple[int, int] | None:
-        """The nearest obstacle and the nearest one on its other side, by index."""
-        order = [int(k) for k in np.argsort(self.to_each_m[:, cell], kind="stable")]
-        toward = self._toward(cell, self.obstacles[order[0]])
-        for k in order[1:]:
+    def gap(self, cell: int) -> Way | None:
+        """The gap that a cell lies in: between its nearest obstacle and one on its other side.
+
+        A cell in the gap has both as near as the gap is wide; obstacles that meet round a corner don't count.
+        """
+        distances = self.to_each_m[:, cell]
+        first, *others = [int(k) for k in np.argsort(distances, kind="stable")]
+        toward = self._toward(cell, self.obstacles[first])
+        for k in others:
             if float(toward @ self._toward(cell, self.obstacles[k])) < 0:
-                return order[0], k
+                gap_m = self._between_m(first, k)
+                if float(distances[first] + distances[k]) - gap_m <= _OFF_LINE_M:
+                    return Way(gap_m, (self.obstacles[first].name, self.obstacles[k].name))
         return None
 
-    def gap(self, first: int, other: int) -> Way:
-        """The exact gap between two obstacles."""
-        a, b = self.obstacles[first], self.obstacles[other]
-        return Way(plan_gap_m(a.plan_m, b.plan_m), (a.name, b.name))
+    def _between_m(self, first: int, other: int) -> float:
+        """Exact gap between two obstacles on the plan."""
+        if (first, other) not in self._gaps_m:
+            a, b = self.obstacles[first].plan_m, self.obstacles[other].plan_m
+            self._gaps_m[first, other] = plan_gap_m(a, b)
+        return self._gaps_m[first, other]
 
     def _toward(self, cell: int, obstacle: Obstacle) -> Array:
         """Direction from a cell to the nearest place of an obstacle, by the slope of the distance."""

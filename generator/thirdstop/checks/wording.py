@@ -48,6 +48,14 @@ def stops(value_stops: float, signed: bool = False) -> str:
     return f"{text} {'stop' if abs(round(value_stops, 1)) <= 1 else 'stops'}"
 
 
+def tolerance(within_stops: float) -> str:
+    """'1/3 stop' and '2/3 stop' where it is that, else a decimal."""
+    thirds = within_stops * 3
+    if abs(thirds - 1) < 1e-6 or abs(thirds - 2) < 1e-6:
+        return f"{round(thirds)}/3 stop"
+    return stops(within_stops)
+
+
 def percent(share: float) -> str:
     """'38 %'."""
     return f"{minus(round(share * 100))} %"
