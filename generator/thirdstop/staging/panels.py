@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from thirdstop.book.marks import near
 from thirdstop.book.recipe import Blocker, Card
 from thirdstop.book.studio import Studio
 from thirdstop.staging.faces import Face, make_face
@@ -34,7 +35,6 @@ def place_panel(
 ) -> PlacedPanel | None:
     """A panel of the studio at its place; None with faults where it is unknown."""
     model = find(studio.cards, wanted.card, "card or panel", problems, (*path, "card"))
-    front = surface(wanted.surface, studio, problems, (*path, "surface"))
     if model is None:
         return None
     if wanted.surface not in model.surfaces:
@@ -42,10 +42,11 @@ def place_panel(
             (*path, "surface"),
             f"'{model.name}' has no such surface",
             wanted.surface,
-            "one of " + ", ".join(model.surfaces),
+            near(wanted.surface, model.surfaces) or "one of " + ", ".join(model.surfaces),
         )
+        return None
     back_name = model.back or wanted.surface
-    back = surface(back_name, studio, problems, path)
+    front, back = (surface(name, studio, problems, path) for name in (wanted.surface, back_name))
     long_m, short_m = (f(model.size.first_m, model.size.second_m) for f in (max, min))
     level_m, other_m = (long_m, short_m) if wanted.edge == "long side level" else (short_m, long_m)
     face = make_face(centre_m, normal, level_m / 2, other_m / 2, wanted.roll.deg)

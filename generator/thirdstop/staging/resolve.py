@@ -298,7 +298,7 @@ class _Builder:
     def _target(self, points: list[MeasuringPoint]) -> TargetPlace:
         target, habits = self.recipe.target, self.studio.habits
         between = None
-        if target.ratio is not None and target.between is None:
+        if target.ratio is not None and target.between is None and not self.problems:
             self._needs_between()
         if target.between is not None:
             names = [point.name for point in points]
