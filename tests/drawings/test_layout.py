@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from drawings.samples import by_hand, differing
+from thirdstop.drawings.detail import detail
 from thirdstop.drawings.geometry import inside_window, rectangle
 from thirdstop.drawings.labels import Box
 from thirdstop.drawings.plan import plan, thumbnail
@@ -17,6 +18,7 @@ STAGINGS = [*by_hand(), *differing(200)]
 KINDS: dict[str, Callable[[Staging], Drawing]] = {
     "plan 1:50": plan,
     "plan 1:100": lambda staging: plan(staging, 100),
+    "detail": detail,
     "thumbnail": thumbnail,
 }
 
@@ -79,6 +81,19 @@ def test_a_label_is_the_length_that_is_drawn(drawn: list[Drawing]) -> None:
         for label in drawing.labels
         if label.kind == "dimension" and not label.broken and label.stated is not None
         if label.drawn is None or abs(label.drawn * drawing.scale / 1000 - label.stated) > 0.00501
+    ]
+
+    assert wrong == []
+
+
+def test_a_bearing_is_the_angle_that_is_drawn(drawn: list[Drawing]) -> None:
+    """The printed degrees are those of the arc, within the label's rounding."""
+    wrong = [
+        (index, label.text, label.drawn)
+        for index, drawing in enumerate(drawn)
+        for label in drawing.labels
+        if label.kind in ("bearing", "lean") and label.stated is not None
+        if label.drawn is None or abs(label.drawn - label.stated) > 0.501
     ]
 
     assert wrong == []

@@ -10,13 +10,15 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from thirdstop.typed import Array
+from thirdstop.typed import Array, Mask
 
 FORBIDDEN = 1e5
 """Cost of a text over a text, a leader through a text, a text off the sheet."""
 LEADERS_CROSS = 300.0
 LEADER_OVER_LINE = 1.5
 """Per crossing and unit of the line's weight."""
+LEADER_MINDS = 2.0
+"""Lines under this weight (hatching, the field) may be crossed by a leader for nothing."""
 CLEARANCE_MM = 0.5
 """Kept free around every text."""
 ROUNDS = 12
@@ -63,6 +65,8 @@ class Wish:
     boxes: Array
     costs: Array
     leaders: Array | None = None
+    own: str = ""
+    """Lines of this tag cost the label nothing: a value stands on its own dimension line."""
 
 
 @dataclass(eq=False)
@@ -72,8 +76,8 @@ class Ground:
     sheet: Box
     boxes: list[Box] = field(default_factory=list)
     """Texts already placed: never to be covered or crossed."""
-    lines: list[tuple[Array, float]] = field(default_factory=list)
-    """Polylines (n, 2) with the cost for each mm of them that a text covers."""
+    lines: list[tuple[Array, float, str]] = field(default_factory=list)
+    """Polylines (n, 2) with the cost for each mm of them that a text covers, and a tag."""
     zones: list[tuple[Box, float]] = field(default_factory=list)
     """Ground that costs so much per mm² of text on it."""
     leaders: list[Array] = field(default_factory=list)
@@ -134,11 +138,15 @@ def _own_costs(wish: Wish, ground: Ground) -> Array:
             costs = costs + FORBIDDEN * (_covered_mm(_grown(fixed), wish.leaders) > 0).sum(axis=0)
     for zone, cost in ground.zones:
         costs = costs + cost * _shared_mm2(wish.boxes, np.array([zone.row()]))[:, 0]
-    lines, weights = _segments(ground.lines)
+    lines, weights = _segments([line for line in ground.lines if not wish.own or line[2] != wish.own])
+    near = _within(lines, _bounds(grown))
+    lines, weights = lines[near], weights[near]
     if len(lines):
         costs = costs + _covered_mm(grown, lines) @ weights
         if wish.leaders is not None:
-            costs = costs + LEADER_OVER_LINE * _crossings(wish.leaders, lines) @ weights
+            strong = weights >= LEADER_MINDS
+            crossed = _crossings(wish.leaders, lines[strong]) @ weights[strong]
+            costs = costs + LEADER_OVER_LINE * crossed
     if ground.leaders:
         drawn = np.array([leader.ravel() for leader in ground.leaders])
         costs = costs + FORBIDDEN * (_covered_mm(grown, drawn) > 0).sum(axis=1)
@@ -169,15 +177,27 @@ def _grown(boxes: Array) -> Array:
     return grown
 
 
-def _segments(lines: list[tuple[Array, float]]) -> tuple[Array, Array]:
+def _segments(lines: list[tuple[Array, float, str]]) -> tuple[Array, Array]:
     """All segments of the polylines, (m, 4), and the weight of each, (m,)."""
-    parts = [np.concatenate([line[:-1], line[1:]], axis=1) for line, _ in lines]
+    parts = [np.concatenate([line[:-1], line[1:]], axis=1) for line, _, _ in lines]
     if not parts:
         return np.zeros((0, 4)), np.zeros(0)
     weights = np.concatenate(
-        [np.full(len(part), weight) for part, (_, weight) in zip(parts, lines, strict=True)]
+        [np.full(len(part), weight) for part, (_, weight, _) in zip(parts, lines, strict=True)]
     )
     return np.concatenate(parts), weights
+
+
+def _bounds(boxes: Array) -> Array:
+    """The box around all boxes, (4,)."""
+    return np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
+
+
+def _within(lines: Array, box: Array) -> Mask:
+    """Which segments (m, 4) may touch a box (4,), by their own bounds; (m,)."""
+    low, high = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
+    within: Mask = np.all((low <= box[2:]) & (high >= box[:2]), axis=1)
+    return within
 
 
 def _overlaps(boxes: Array, others: Array) -> Array:

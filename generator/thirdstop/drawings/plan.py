@@ -6,18 +6,26 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from thirdstop.drawings.detail import detail_frame
+from thirdstop.drawings.contents import (
+    describe,
+    draw_contents,
+    polygon_of,
+    wish_fixed_names,
+    wish_mark,
+    wish_numbers,
+    wish_sitter_names,
+    wish_spot,
+)
+from thirdstop.drawings.detail import LIMIT_MM, detail_frame
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
-from thirdstop.drawings.geometry import View, cut_polygon, inside_window, plan_view, rectangle
-from thirdstop.drawings.labels import Box, Wish, around
+from thirdstop.drawings.geometry import View, inside_window, plan_view, rectangle
+from thirdstop.drawings.labels import Box
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import Place, Ruler, dimension_along, entries, scale_bar
-from thirdstop.drawings.sheet import NUMBER_DIAMETER_MM, Drawing, Sheet
+from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
-from thirdstop.drawings.things import draw_camera, draw_item, draw_sitter, draw_worn_and_seats, field_m
 from thirdstop.staging.staging import Door, Item, Room, Staging
-from thirdstop.typed import Array
 
 Scale: TypeAlias = Literal[10, 20, 50, 100]
 """ISO 5455 scales that a set-up fits on a sheet at."""
@@ -25,7 +33,6 @@ Scale: TypeAlias = Literal[10, 20, 50, 100]
 WALL_MM = 3.0
 """Breadth of the band that stands for a wall."""
 RULER_OFF_MM = 4.0
-NUMBER_DISTANCES_MM = (2.0, 3.5, 5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0)
 
 
 @dataclass(frozen=True)
@@ -37,10 +44,16 @@ class _Layout:
     height: float
 
 
-def plan(staging: Staging, scale: Scale = 50, palette: Palette | None = None, detail: bool = True) -> Drawing:
+def plan(
+    staging: Staging,
+    scale: Scale = 50,
+    palette: Palette | None = None,
+    detail_mm: tuple[float, float] | None = LIMIT_MM,
+) -> Drawing:
     """The plan at 1:scale with running dimensions from M, M's own place, item numbers and a scale bar.
 
-    `detail` frames the ground that the detail shows. Everything is drawn from the staging's geometry.
+    `detail_mm` is the limit that the detail is drawn with: its ground is framed here. Everything is drawn
+    from the geometry of the staging.
     """
     sheet = Sheet(palette or shipped_palette())
     room = staging.room
@@ -50,9 +63,9 @@ def plan(staging: Staging, scale: Scale = 50, palette: Palette | None = None, de
     layout = _layout(sheet, room, view, left_ruler, foot_ruler)
     view = view.at(layout.room.x0 - room.left_m * view.mm_per_m, layout.room.y0 + room.back_m * view.mm_per_m)
     _room(sheet, view, room, layout.room)
-    _contents(sheet, view, staging, layout.room)
-    if detail:
-        _frame(sheet, view, staging, layout.room)
+    draw_contents(sheet, view, staging, layout.room)
+    if detail_mm is not None:
+        _frame(sheet, view, staging, layout.room, detail_mm)
     _rulers(sheet, view, layout.room, left_ruler, foot_ruler)
     _mark_place(sheet, view, room, layout.room)
     _foot(sheet, view, layout, scale)
@@ -70,7 +83,7 @@ def thumbnail(staging: Staging, palette: Palette | None = None) -> Drawing:
     box = Box(edge, edge, edge + room.width_m * view.mm_per_m, edge + room.length_m * view.mm_per_m)
     view = view.at(box.x0 - room.left_m * view.mm_per_m, box.y0 + room.back_m * view.mm_per_m)
     _room(sheet, view, room, box, band_mm=1.5, named=False)
-    _contents(sheet, view, staging, box)
+    draw_contents(sheet, view, staging, box)
     title = f"Small plan of {staging.title}, 1:100"
     prefix = f"{identifier(staging.slug)}-small"
     return sheet.finish(box.x1 + edge, box.y1 + edge, 100, prefix, title, describe(staging))
@@ -94,20 +107,6 @@ def _places(staging: Staging, distance: Callable[[Item], float], axis: int, sign
         if item.support is not None:
             places.append(Place(sign * float(item.support.base_m[axis]), item.number, "base"))
     return places
-
-
-def describe(staging: Staging) -> str:
-    """The plan in words, for readers who don't see it."""
-    sentences = [f"{item.number}: {item.name}, {item.gear}, {_where(item)}." for item in staging.items]
-    return " ".join(["The room from above, the camera at the bottom. From the mark M:", *sentences])
-
-
-def _where(item: Item) -> str:
-    toward = "toward the camera" if item.toward_m >= 0 else "away from the camera"
-    side = "camera-right" if item.side_m >= 0 else "camera-left"
-    if round(item.toward_m, 2) == 0 and round(item.side_m, 2) == 0:
-        return "over M"
-    return f"{abs(item.toward_m):.2f} m {toward}, {abs(item.side_m):.2f} m {side}"
 
 
 def _layout(sheet: Sheet, room: Room, view: View, left: Ruler, foot: Ruler) -> _Layout:
@@ -143,13 +142,9 @@ def _room(
     for fixed in room.fixed:
         corners = np.concatenate([fixed.footprint_m, np.zeros((len(fixed.footprint_m), 1))], axis=1)
         for line in inside_window(
-            np.concatenate([view.project(corners), view.project(corners[:1])]), _polygon(box.grown(0.01))
+            np.concatenate([view.project(corners), view.project(corners[:1])]), polygon_of(box.grown(0.01))
         ):
             sheet.line("thin", line)
-
-
-def _polygon(box: Box) -> Array:
-    return rectangle(*box.row())
 
 
 def _opening(view: View, door: Door, axis: int) -> tuple[float, float]:
@@ -196,39 +191,10 @@ def _door_name(sheet: Sheet, band: Box, axis: int, low: float, high: float) -> N
     sheet.text("door", *at, size, kind="name", anchor="middle", turned=axis == 1, about="door")
 
 
-def _contents(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
-    """Field, sitters, lamps, cards, blockers, backdrop and camera, cut at the room's inside."""
-    sheet.window = _polygon(room)
-    _field(sheet, view, staging)
-    for sitter in staging.sitters:
-        draw_sitter(sheet, view, sitter, staging)
-    draw_worn_and_seats(sheet, view, staging)
-    things = [item for item in staging.items if item.kind not in ("sitter", "camera")]
-    for item in sorted(things, key=lambda item: (item.kind == "blocker", item.number)):
-        draw_item(sheet, view, item, staging)
-    draw_camera(sheet, view, staging)
-    for sitter in staging.sitters:
-        _cross(sheet, *view.point(sitter.mark_m))
-    sheet.window = None
-
-
-def _field(sheet: Sheet, view: View, staging: Staging) -> None:
-    """The camera's field: a tint between two long-dash-dot lines, and the line mark to camera."""
-    field = view.project(field_m(staging, across=True))
-    sheet.area("tint", cut_polygon(field, sheet.window) if sheet.window is not None else field)
-    for edge in (field[1], field[2]):
-        sheet.line("field", np.stack([field[0], edge]))
-
-
-def _cross(sheet: Sheet, x: float, y: float) -> None:
-    for dx, dy in ((1.3, 0.0), (0.0, 1.3)):
-        sheet.segment("thin", x - dx, y - dy, x + dx, y + dy)
-
-
-def _frame(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
+def _frame(sheet: Sheet, view: View, staging: Staging, room: Box, detail_mm: tuple[float, float]) -> None:
     """The detail's ground as a dash-dot rectangle with its letter."""
-    sheet.window = _polygon(room)
-    corners = view.project(detail_frame(staging))
+    sheet.window = polygon_of(room)
+    corners = view.project(detail_frame(staging, detail_mm))
     sheet.line("frame", corners, close=True)
     sheet.window = None
     (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
@@ -236,32 +202,10 @@ def _frame(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
     width, height = sheet.size("A", size, 700)
     spots = [
         (x, y)
-        for x in (x1 - width / 2 - 0.9, x0 + width / 2 + 0.9)
+        for x in (x1 - width / 2 - 0.9, x0 + width / 2 + 0.9, x1 + width / 2 + 0.9, x0 - width / 2 - 0.9)
         for y in (y0 + height / 2 + 0.8, y1 - height / 2 - 0.8)
     ]
-    _name_wish(sheet, "A", spots, size, 700, "detail A")
-
-
-def _name_wish(
-    sheet: Sheet, text: str, spots: list[tuple[float, float]], size: float, weight: int, about: str
-) -> None:
-    """Wish for a text centred on one of some spots, the first liked best."""
-    width, height = sheet.size(text, size, weight)
-    boxes = np.array([(x - width / 2, y - height / 2, x + width / 2, y + height / 2) for x, y in spots])
-
-    def keep(index: int) -> None:
-        box = boxes[index]
-        sheet.text(
-            text,
-            float(box[0]),
-            float(box[1]) + ascent_mm(size),
-            size,
-            kind="mark",
-            weight=weight,
-            about=about,
-        )
-
-    sheet.wish(Wish(boxes, 0.5 * np.arange(len(boxes), dtype=float)), keep)
+    wish_spot(sheet, "A", spots, size, 700, "detail A")
 
 
 def _rulers(sheet: Sheet, view: View, room: Box, left: Ruler, foot: Ruler) -> None:
@@ -309,36 +253,8 @@ def _foot(sheet: Sheet, view: View, layout: _Layout, scale: int) -> None:
 
 def _labels(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
     """Item numbers, M, and the names of fixed things, placed by the search inside the room."""
-    mark = view.point(np.zeros(3))
-    size = sheet.look.sizes.note
-    width, height = sheet.size("M", size, 700)
-    wish = around((float(mark[0]), float(mark[1])), (width, height), (0.9, 1.6, 2.5, 4.0), leader=False)
-
-    def keep(index: int) -> None:
-        x0, y0 = wish.boxes[index][:2]
-        sheet.text("M", float(x0), float(y0) + ascent_mm(size), size, kind="mark", weight=700, about="M")
-
-    sheet.wish(wish, keep)
+    wish_mark(sheet, view)
+    wish_sitter_names(sheet, view, staging)
+    wish_fixed_names(sheet, view, staging.room)
     wish_numbers(sheet, view, staging.items)
     sheet.settle(room.grown(-0.6))
-
-
-def wish_numbers(sheet: Sheet, view: View, items: tuple[Item, ...]) -> None:
-    """Wish for each item's number, its leader's dot on the middle of its face (its floor point)."""
-    for item in items:
-        x, y = view.point(item.centre_m)
-        _wish_number(sheet, item, float(x), float(y))
-
-
-def _wish_number(sheet: Sheet, item: Item, x: float, y: float) -> None:
-    size = (NUMBER_DIAMETER_MM, NUMBER_DIAMETER_MM)
-    wish = around((x, y), size, NUMBER_DISTANCES_MM, leader=True, round_label=True)
-    assert wish.leaders is not None
-    leaders = wish.leaders
-
-    def keep(index: int) -> None:
-        box = Box(*(float(edge) for edge in wish.boxes[index]))
-        sheet.number(item.number, *box.centre, about=f"item {item.number}")
-        sheet.leader(leaders[index].reshape(2, 2))
-
-    sheet.wish(wish, keep)

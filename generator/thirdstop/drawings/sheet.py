@@ -89,6 +89,8 @@ class Sheet:
     look: Palette
     window: Array | None = None
     strokes: list[tuple[str, Array, bool]] = field(default_factory=list)
+    tags: dict[int, str] = field(default_factory=dict)
+    """By the index of a stroke: whose dimension line it is."""
     areas: list[tuple[str, Array]] = field(default_factory=list)
     dots: list[tuple[str, float, float, float]] = field(default_factory=list)
     rings: list[tuple[float, float, float]] = field(default_factory=list)
@@ -97,8 +99,14 @@ class Sheet:
     zones: list[tuple[Box, float]] = field(default_factory=list)
     wishes: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
 
-    def line(self, style: str, points: Array, close: bool = False) -> None:
-        """A polyline (n, 2) of one pen."""
+    def line(self, style: str, points: Array, close: bool = False, tag: str = "") -> None:
+        """A polyline (n, 2) of one pen; its tag says whose dimension line it is."""
+        first = len(self.strokes)
+        self._line(style, points, close)
+        if tag:
+            self.tags.update(dict.fromkeys(range(first, len(self.strokes)), tag))
+
+    def _line(self, style: str, points: Array, close: bool) -> None:
         if self.window is None:
             self.strokes.append((style, np.asarray(points, dtype=float), close))
             return
@@ -125,7 +133,7 @@ class Sheet:
         self.rings.append((x, y, radius))
 
     def in_window(self, x: float, y: float) -> bool:
-        """Whether a place is drawn at all."""
+        """Whether a place lies in the window, if there is one."""
         if self.window is None:
             return True
         (x0, y0), (x1, y1) = self.window.min(axis=0), self.window.max(axis=0)
@@ -184,8 +192,8 @@ class Sheet:
     def settle(self, within: Box) -> None:
         """Place all that was wished for so far, inside a rectangle of the sheet."""
         lines = [
-            (closed(points) if close else points, WEIGHTS[style])
-            for style, points, close in self.strokes
+            (closed(points) if close else points, WEIGHTS[style], self.tags.get(index, ""))
+            for index, (style, points, close) in enumerate(self.strokes)
             if style in WEIGHTS
         ]
         ground = Ground(within, [text.label.box for text in self.texts], lines, self.zones, self.leaders)

@@ -31,6 +31,8 @@ EDGE_GAP_MM = 0.75
 BLACK_BELOW = 0.12
 """A matte surface under this reflectance is drawn as black."""
 HATCH_PITCH_MM = 1.6
+GAP_M = 0.09
+"""Gaps of a sitter's outline smaller than this are not drawn."""
 COLUMN_RADIUS_MM = 0.7
 BAG_M = (0.30, 0.14)
 """Nominal outline of a bag on a column; only its mass is known."""
@@ -69,7 +71,7 @@ def item_points(item: Item) -> Array:
 
 
 def draw_item(sheet: Sheet, view: View, item: Item, staging: Staging) -> None:
-    """One numbered thing that is neither sitter nor camera: its body, its face, its support."""
+    """One numbered thing that is neither sitter nor camera: its body and its face."""
     if item.body:
         for line in union_outline([view.project(part) for part in item.body]):
             sheet.line("thin", line)
@@ -77,8 +79,6 @@ def draw_item(sheet: Sheet, view: View, item: Item, staging: Staging) -> None:
         _lamp_face(sheet, view, item)
     else:
         _sheet_face(sheet, view, item, staging.scene.panels)
-    if item.support is not None:
-        draw_support(sheet, view, item.support)
 
 
 def _lamp_face(sheet: Sheet, view: View, item: Item) -> None:
@@ -208,10 +208,10 @@ def draw_sitter(sheet: Sheet, view: View, sitter: SitterPlace, staging: Staging)
     solids = [solid for solid in staging.scene.solids if solid.sitter == sitter.index]
     head = [silhouette(s, view) for s in solids if s.part in ("head", "hair", "crown")]
     body = [silhouette(s, view) for s in solids if s.part not in ("head", "hair", "crown", "object")]
-    for line in union_outline(body):
+    for line in union_outline(body, least_mm=GAP_M * view.mm_per_m):
         for piece in outside_convex(line, head):
             sheet.line("thin", piece)
-    for line in union_outline(head):
+    for line in union_outline(head, least_mm=GAP_M * view.mm_per_m):
         sheet.line("thick", line)
     for held in (silhouette(s, view) for s in solids if s.part == "object"):
         sheet.line("thin", held, close=True)
@@ -250,13 +250,42 @@ def camera_item(staging: Staging) -> Item | None:
 
 
 def draw_camera(sheet: Sheet, view: View, staging: Staging) -> None:
-    """The camera's body and lens at their true size, and a cross at the focal-plane mark."""
+    """The camera's body and lens at their true size."""
     item = camera_item(staging)
-    if item is not None and item.body:
-        for line in union_outline([view.project(part) for part in item.body]):
-            sheet.line("thick", line)
+    parts = item.body if item is not None and item.body else camera_parts(staging.camera, item)
+    for line in union_outline([view.project(part) for part in parts]):
+        sheet.line("thick", line)
     if item is not None and item.support is not None:
         draw_support(sheet, view, item.support)
+
+
+BODY_DEPTH_M = (0.035, 0.03)
+"""Of a camera's body: behind and before the focal-plane mark; nominal."""
+LENS_M = (0.035, 0.05)
+"""Radius of a lens, and how far its front lies beyond the focal length from the focal plane; nominal."""
+
+
+def camera_parts(camera: CameraView, item: Item | None) -> tuple[Array, ...]:
+    """The camera's body and lens as the corners of two boxes, each (8, 3) metres.
+
+    The face of the camera's item gives the body's breadth and height.
+    """
+    half_across, half_up = (0.07, 0.05)
+    if item is not None:
+        half_across, half_up = (float(np.linalg.norm(half)) for half in (item.half_u_m, item.half_v_m))
+    behind, before = BODY_DEPTH_M
+    radius, beyond = LENS_M
+    body = _box(camera, half_across, half_up, -behind, before)
+    lens = _box(camera, radius, radius, before, camera.focal_length_m + beyond)
+    return body, lens
+
+
+def _box(camera: CameraView, across_m: float, up_m: float, start_m: float, end_m: float) -> Array:
+    """Corners of a box along the camera's axis, (8, 3) metres; their hull is its outline in any view."""
+    signs = [(x, z, y) for y in (start_m, end_m) for x in (-across_m, across_m) for z in (-up_m, up_m)]
+    return np.stack(
+        [camera.focal_plane_m + x * camera.right + z * camera.up + y * camera.forward for x, z, y in signs]
+    )
 
 
 def pupil_m(camera: CameraView) -> Vec:
