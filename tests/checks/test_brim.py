@@ -9,7 +9,7 @@ from checks import samples
 from thirdstop.checks import brim
 from thirdstop.checks.findings import Finding
 from thirdstop.staging.shapes import Panel
-from thirdstop.staging.vectors import unit, vec
+from thirdstop.staging.vectors import direction_at, unit, vec
 from thirdstop.typed import Array
 
 
@@ -124,6 +124,28 @@ def test_key_from_behind_lights_no_eye() -> None:
     found = _finding(behind)
     assert found.verdict == "look"
     assert "0 %" in found.text
+
+
+def test_a_key_by_way_of_a_sheet_is_not_asked_for() -> None:
+    """Where the lit side gets under 5 % from the key itself, no eye is meant to see the lamp."""
+    behind = samples.lamp(centre_m=vec(0.8, 0.8, 1.5))
+    staging = samples.staging(behind)
+    by_wall = samples.readings(samples.reading("left cheek", 0.0, key=0.04, walls=0.96))
+    direct = samples.readings(samples.reading("left cheek", 0.0, key=0.06, walls=0.94))
+    assert brim.run(staging, by_wall)[0].verdict == "pass"
+    assert brim.run(staging, direct)[0].verdict == "look"
+
+
+@pytest.mark.parametrize(("bearing", "share"), [(58.0, 1.0), (62.0, 0.0)])
+def test_nose_hides_what_lies_60_degrees_across_it(bearing: float, share: float) -> None:
+    """A small lamp at camera-right stands on the sitter's left; the right eye loses it past 60°."""
+    who = samples.sitter()
+    right_eye = who.eyes_m[0]
+    centre = right_eye + 1.2 * direction_at(bearing, 0.0)
+    key = samples.lamp(centre_m=centre, normal=unit(right_eye - centre), width_m=0.02, height_m=0.02)
+    staging = samples.staging(key, sitters=[who])
+    assert brim.eye_light(staging, who, 0).share == pytest.approx(share)
+    assert brim.eye_light(staging, who, 1).share == pytest.approx(1.0)
 
 
 def test_a_blocker_between_counts() -> None:

@@ -9,7 +9,7 @@ from checks import samples
 from thirdstop.checks import catchlights
 from thirdstop.checks.catchlights import Catchlight
 from thirdstop.checks.findings import Finding
-from thirdstop.staging.materials import Matte
+from thirdstop.staging.materials import Matte, Translucent
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.vectors import direction_at, unit, vec
 
@@ -101,6 +101,21 @@ def test_card_is_fainter_and_only_told() -> None:
         name="lap card", centre_m=vec(0, -0.4, 0.85), normal=vec(0, 0, 1), material=Matte(0.04)
     )
     assert "lap card" not in _finding(_key(20, 35), black).text
+
+
+def test_sheet_lit_from_behind_is_the_catchlight() -> None:
+    """Where the key works through a translucent sheet, the sheet is what must show; a white card is not."""
+    centre = EYES_MIDDLE + 0.8 * direction_at(30, 35)
+    by_sheet = samples.readings(samples.reading("left cheek", 0.0, key=0.0, sheet=1.0))
+    for material, count in ((Translucent(0.4, 0.4), 1), (samples.WHITE, 0)):
+        sheet = samples.panel(
+            name="sheet", centre_m=centre, normal=unit(EYES_MIDDLE - centre), width_m=0.5, height_m=0.5,
+            material=material,
+        )  # fmt: skip
+        staging = _staging(_key(30, 35, distance_m=1.6), sheet)
+        found = catchlights.run(staging, by_sheet)[0]
+        assert found.verdict == "pass"
+        assert ("not computed" in found.text) == (count == 0)
 
 
 def test_lamp_behind_a_flag_gives_none() -> None:

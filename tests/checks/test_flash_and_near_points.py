@@ -5,7 +5,7 @@ import pytest
 from checks import samples
 from thirdstop.checks import flash, near_points
 from thirdstop.staging.points import MeasuringPoint
-from thirdstop.staging.shapes import Beam, Lambertian
+from thirdstop.staging.shapes import Beam, Lambertian, Panel
 from thirdstop.staging.vectors import vec
 
 EYE_Y = 0.02
@@ -62,3 +62,12 @@ def _with_point(gap_m: float) -> list[str]:
 def test_three_centimetres_for_the_meter(gap_m: float, verdict: str) -> None:
     """A point 29 mm from a card on either side is refused, one at 31 mm is not."""
     assert _with_point(gap_m) == [verdict]
+
+
+def test_under_a_hat_no_meter_fits() -> None:
+    """A point at the brim is told apart: the hat is not to be moved."""
+    brim = Panel("brim", "brim", vec(0, 0, 1.25), vec(0.2, 0, 0), vec(0, 0.2, 0), samples.GREY, samples.GREY)
+    point = MeasuringPoint("crown of the nose", vec(0, -0.05, 1.24), vec(0, -1, 0), "flat", 0)
+    staging = samples.staging(more_panels=[brim], extra_points=[point])
+    found = [one for one in near_points.run(staging, samples.readings()) if one.about == point.name]
+    assert found[0].remedy.startswith("No meter fits under the hat")

@@ -137,3 +137,14 @@ def test_stand_legs_count() -> None:
     found = in_frame.run(samples.staging(key, view=view, framing="full length"), samples.readings())[0]
     assert found.verdict == "look"
     assert "its stand's legs" in found.text
+
+
+def test_closest_string_is_where_it_would_come_within_5_cm() -> None:
+    """A card flat to the camera slides in along its line until its edge is 5 cm outside."""
+    card = _card(-HALF_AT_NOSE - 0.40, width_m=0.2)
+    staging = samples.staging(samples.lamp(), card)
+    item = staging.items[1]
+    # its middle is 0.1 m further out than its edge, and it slides along the frame's own depth
+    closest = HALF_AT_NOSE + 0.05 + 0.1
+    assert closest <= in_frame.closest_string_m(staging, item) <= closest + 0.01
+    assert "stays clear to a string of" in _finding(card).text

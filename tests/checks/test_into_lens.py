@@ -42,6 +42,14 @@ def test_usual_key_faces_away_from_the_lens() -> None:
     assert found.verdict == "pass"
 
 
+@pytest.mark.parametrize(("x_m", "verdict"), [(1.35, "look"), (1.40, "pass")])
+def test_past_45_degrees_a_hood_is_counted_on(x_m: float, verdict: str) -> None:
+    """A lamp 1.375 m before the lens and as far to its side stands 45° off the axis."""
+    centre = LENS + vec(x_m, 1.375, 0.0)
+    side = samples.lamp(centre_m=centre, normal=unit(LENS - centre), width_m=0.2, height_m=0.2)
+    assert into_lens.run(samples.staging(side), samples.readings())[0].verdict == verdict
+
+
 def test_beside_the_lens_is_no_flare() -> None:
     """A lamp behind the lens's plane can't reach its front."""
     beside = samples.lamp(centre_m=vec(0.5, -2.3, 1.8), normal=vec(0, 1, 0))

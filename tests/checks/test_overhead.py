@@ -67,3 +67,18 @@ def test_the_arm_counts_as_well_as_the_load() -> None:
     support = Support("stand", base, base + vec(0, 0, 2.0), 0.5, 5.0, load, 3.0, "boom", 1.5, 2.1)
     key = samples.lamp(centre_m=load, normal=vec(1, 0, -0.5), width_m=0.3, height_m=0.3, support=support)
     assert "over the head" in _findings(key)[0].text
+
+
+@pytest.mark.parametrize(("over", "verdict"), [(False, "pass"), (True, "look")])
+def test_card_beside_a_face_is_no_load_over_it(over: bool, verdict: str) -> None:
+    """A card on its own stand 15 cm from the head is where cards stand; over the head it counts."""
+    place = vec(0.0, 0.12, 1.6) if over else vec(-0.27, 0.12, 1.3)
+    support = Support("stand", vec(-1, 0.12, 0), vec(-1, 0.12, 1.3), 0.45, 2.0, place, 0.9)
+    card = samples.panel(
+        centre_m=place,
+        normal=vec(0, 0, -1) if over else vec(1, 0, 0),
+        width_m=0.6,
+        height_m=0.9,
+        support=support,
+    )
+    assert overhead.run(samples.staging(samples.lamp(), card), samples.readings())[0].verdict == verdict

@@ -1,6 +1,7 @@
 """Stand and boom against moments worked out by hand."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -119,6 +120,43 @@ def test_every_sentence_defers() -> None:
                 "Static estimate; the maker's rating, local codes and licensed practice come first."
                 in found.text
             )
+
+
+def test_counterweight_on_the_boom() -> None:
+    """With 8.625 kg at 0.4 m the boom is balanced and the pull lies over the column; 9 kg leave 0.15 kg·m."""
+    balanced = replace(_support(), counterweight_kg=8.625)
+    assert tipping.boom_moment_kg_m(balanced) == pytest.approx(0.0, abs=1e-9)
+    pull = tipping.masses_of(balanced)
+    assert pull.mass_kg @ pull.place_m == pytest.approx([0.0, 0.0], abs=1e-9)
+    boom = _findings(replace(_support(), counterweight_kg=9.0))[1]
+    assert boom.verdict == "pass"
+    assert f"{0.15 * GRAVITY_M_S2:.1f} N·m" in boom.text
+
+
+def test_needed_counterweight_does_not_depend_on_what_hangs() -> None:
+    """The named mass is the whole counterweight, whatever part of it is stated."""
+    for hung_kg in (0.0, 3.0, 8.625):
+        support = replace(_support(), counterweight_kg=hung_kg)
+        assert tipping.counterweight_kg(support) == pytest.approx(8.625)
+        masses = tipping.balanced_masses(support)
+        assert masses is not None
+        assert masses.mass_kg.sum() == pytest.approx(5.0 + 1.5 + 3.0 + 8.625)
+
+
+@pytest.mark.parametrize(("bag_kg", "verdict"), [(4.2, "look"), (4.4, "pass")])
+def test_half_rigged_boom(bag_kg: float, verdict: str) -> None:
+    """Before its counterweight is on, the balanced example is the example: it needs 4.3 kg not to tip.
+
+    With only 8.625 kg at 0.4 m behind, 8.625·0.15 kg·m tips it and 5·0.25 + 1.5·0.55 holds it.
+    """
+    support = replace(_support(bag_kg=bag_kg), counterweight_kg=8.625)
+    rigging = _findings(support)[2]
+    assert rigging.verdict == verdict
+    assert rigging.safety
+    states = tipping.while_rigging(replace(support, bag_mass_kg=0.0))
+    rear = tipping.weakest(states["the counterweight is on and the load is off"])
+    assert rear.overturning == pytest.approx(8.625 * 0.15 * GRAVITY_M_S2)
+    assert rear.restoring == pytest.approx((5 * 0.25 + 1.5 * 0.55) * GRAVITY_M_S2)
 
 
 def test_boom_balance_by_the_lever() -> None:

@@ -43,6 +43,8 @@ class Catchlight:
     source: str
     kind: str
     """'lamp' or 'card'."""
+    glows: bool
+    """A card that may be lit from behind."""
     clock_deg: float
     """Around the pupil, clockwise from twelve, −180 to 180."""
     offset_m: float
@@ -96,6 +98,7 @@ def _catchlight(staging: Staging, sitter: SitterPlace, eye: int, source: Source)
     return Catchlight(
         source.name,
         source.kind,
+        source.glows,
         float(np.degrees(np.arctan2(middle[0], middle[1]))),
         float(np.hypot(middle[0], middle[1])),
         float(max(across, up)),
@@ -135,14 +138,15 @@ def _look_at(staging: Staging, readings: Readings, sitter: SitterPlace) -> Findi
         return Finding("catchlights", "pass", sitter.name, text)
     both = [catchlights(staging, sitter, k) for k in range(len(sitter.eyes_m))]
     # where the key works by way of a sheet, the sheet is what shows
-    kinds = ("lamp", "card") if key_is_indirect(readings) else ("lamp",)
-    mains = [[one for one in seen if one.kind in kinds and one.shown >= _HALF] for seen in both]
+    indirect = key_is_indirect(readings)
+    fit = [[one for one in seen if one.kind == "lamp" or (indirect and one.glows)] for seen in both]
+    mains = [[one for one in seen if one.shown >= _HALF] for seen in fit]
     text = f"In the eyes of '{sitter.name}': {_both(both)}. One lamp at 10 to 2 o'clock is wanted."
-    if kinds != ("lamp",) and not any(mains):
+    if indirect and not any(mains):
         text += " The key works by way of a wall, whose shape in the eye is not computed."
         return Finding("catchlights", "pass", sitter.name, text)
     margin = min(max((_margin(one) for one in main), default=-180.0) for main in mains)
-    trouble = _trouble(both, mains, margin, kinds)
+    trouble = _trouble(fit, mains, margin)
     known = math.floor(margin * 10) / 10 if all(mains) else None
     verdict: Verdict = "pass" if trouble is None else "look"
     return Finding("catchlights", verdict, sitter.name, text, trouble or "", known, WANTED_DEG, "deg")
@@ -171,17 +175,15 @@ def _one(one: Catchlight) -> str:
     )
 
 
-def _trouble(
-    both: list[tuple[Catchlight, ...]], mains: list[list[Catchlight]], margin: float, kinds: tuple[str, ...]
-) -> str | None:
+def _trouble(fit: list[list[Catchlight]], mains: list[list[Catchlight]], margin: float) -> str | None:
     if any(not main for main in mains):
-        if any(one.kind in kinds for seen in both for one in seen):
+        if any(fit):
             return (
                 "Lids, the iris or a thing between cut it off: lower the lamp, bring it nearer to the lens's "
                 "line, or lift the chin."
             )
         return "An eye without a catchlight looks dull: bring the key round or down until it shows in both."
-    if len(kinds) == 1 and any(len(main) > 1 for main in mains):
+    if any(len(main) > 1 for main in mains):
         names = listed(sorted({f"'{one.source}'" for main in mains for one in main}))
         return (
             f"Several lamps show ({names}): accept it, flag one from the eyes, or take one out in the finish."

@@ -69,6 +69,8 @@ def _booms(staging: Staging) -> list[str]:
         return []
     lines = [
         "Balance the boom before raising it; the load must tighten the knuckle, not loosen it.",
+        "Put load and counterweight on, and take them off, with the boom at its lowest and someone at each "
+        "end.",
         "Pad the boom's rear end and keep people clear of both ends while it moves.",
     ]
     near = any(

@@ -29,6 +29,11 @@ class Source:
         """Of the face."""
         return self.face.outline
 
+    @property
+    def glows(self) -> bool:
+        """Whether it may be lit from behind: a translucent card."""
+        return isinstance(self.face, Panel) and isinstance(self.face.front, Translucent)
+
 
 def sources(staging: Staging) -> list[Source]:
     """Every lamp, then every card."""

@@ -19,6 +19,8 @@ from thirdstop.typed import Vec
 
 LEAST_SHARE = 0.10
 """House limit: of the intensity that a face sends along its own axis, what may go to the lens."""
+HOOD_DEG = 45.0
+"""A lens hood of usual depth keeps off what comes from farther than this from the axis (assumed)."""
 FLAG_FROM_LAMP_M = 0.40
 """Where a flag goes, from the face toward the lens (common practice: 0.3 to 0.7 m)."""
 LENS_RADIUS_M = 0.04
@@ -62,7 +64,7 @@ def shine(staging: Staging, emitter: Emitter) -> Shine:
 def _lamp(staging: Staging, emitter: Emitter) -> Finding:
     found = shine(staging, emitter)
     name = emitter.name
-    if found.share <= LEAST_SHARE:
+    if found.share <= LEAST_SHARE or found.off_axis_deg > HOOD_DEG:
         return Finding("into-lens", "pass", name, _not(found, name), "", *_spare(found), "deg")
     margin_m = frame_margin_m(staging, staging.item(name))
     where = (
@@ -91,6 +93,12 @@ def _not(found: Shine, name: str) -> str:
     if found.spare_deg > 0:
         return (
             f"'{name}' is turned away: the lens is {minus(found.spare_deg, 1)}° outside what its face lights."
+        )
+    if found.share > LEAST_SHARE:
+        return (
+            f"'{name}' sends {percent(found.share)} of its axial light to the lens from "
+            f"{degrees(found.off_axis_deg)} off the lens's axis; past {degrees(HOOD_DEG)} a hood keeps it "
+            "off."
         )
     return (
         f"'{name}' sends {percent(found.share)} of its axial light to the lens; {percent(LEAST_SHARE)} is "
@@ -138,9 +146,9 @@ CHECK = Check(
     "into-lens",
     "Lamp into the lens",
     run,
-    "A lamp in front of the lens that sends it more than a tenth of the intensity along its own axis (by its "
-    "beam or grid, and by the cosine at which the lens sees its face) makes veiling flare, in or out of the "
-    "picture: a house limit. What blockers, cards and people keep off is taken out. The flag that is named "
-    "covers the whole face for the whole front of an 8 cm lens, by similar triangles. How much a lens "
-    "flares, and what its hood does, is not computed.",
+    "A lamp in front of the lens, up to 45° off its axis, that sends it more than a tenth of the intensity "
+    "along its own axis (by its beam or grid, and by the cosine at which the lens sees its face) makes "
+    "veiling flare, in or out of the picture: house limits. Past 45° a hood on the lens is counted on. What "
+    "blockers, cards and people keep off is taken out. The flag that is named covers the whole face for the "
+    "whole front of an 8 cm lens, by similar triangles. How much a lens flares is not computed.",
 )

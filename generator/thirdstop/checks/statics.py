@@ -1,6 +1,7 @@
 """Whether a stand would tip, what bag it needs, and what balances its boom."""
 
 import math
+from dataclasses import replace
 
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.parts import placed
@@ -14,6 +15,7 @@ from thirdstop.checks.tipping import (
     masses_of,
     push_n,
     weakest,
+    while_rigging,
     with_leg_under_load,
 )
 from thirdstop.checks.wording import STATIC, half_kg_up, length, minus
@@ -38,6 +40,8 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
             found.append(_stand(item, item.support))
             if item.support.boom is not None:
                 found.append(_boom(item, item.support))
+                if item.support.counterweight_kg > 0:
+                    found.append(_rigging(item, item.support))
     return found
 
 
@@ -160,6 +164,27 @@ def _boom(item: Item, support: Support) -> Finding:
     )
 
 
+def _rigging(item: Item, support: Support) -> Finding:
+    """Whether the stand holds while only the load or only the counterweight is on it."""
+    states = {words: weakest(masses) for words, masses in while_rigging(support).items()}
+    words, moments = min(states.items(), key=lambda state: state[1].net)
+    about = f"{item.name}: rigging"
+    both = "nothing lies beyond a line between two feet"
+    if not math.isinf(moments.ratio):
+        both = f"what holds it is {minus(_down(moments.ratio), 2)} times what tips it, and 1 is the least"
+    text = f"While {words}, in the weakest direction {both}. {STATIC}"
+    spare = _down(moments.ratio - 1.0) if math.isfinite(moments.ratio) else None
+    if moments.ratio >= 1.0:
+        return Finding("statics", "pass", about, text, "", spare, 1.0, "times", True)
+    unbagged = while_rigging(replace(support, bag_mass_kg=0.0)).values()
+    needs = [bag_for_kg(masses, 1.0, 1.0, 0.0) for masses in unbagged]
+    remedy = (
+        f"Hang at least {minus(half_kg_up(max(needs)), 1)} kg on the column first; put load and "
+        "counterweight on with the boom at its lowest, one person at each end; take them off the same way."
+    )
+    return Finding("statics", "look", about, text, remedy, spare, 1.0, "times", True)
+
+
 CHECK = Check(
     "statics",
     "Stand and boom",
@@ -168,7 +193,9 @@ CHECK = Check(
     "bag at the column, the boom at the middle of its length, the load where it hangs. Moments are compared "
     "about the edge in the weakest direction: under 1 the stand tips by itself (halt); under 1.5, or with a "
     "push of less than 15 N at the load's height, it is worth a look. The bag that is named meets both "
-    "without any counterweight; the counterweight that is named balances load and boom about the knuckle. "
+    "with what the recipe hangs at the boom's rear end; the counterweight that is named balances load and "
+    "boom about the knuckle, which may hold 5 N·m beyond. A boom with a counterweight must also hold while "
+    "only one of the two is on it. "
     "Left out: sag and flex of column and boom, impacts, leads that are pulled, slope, wind, castors, legs "
     "not fully spread, a bag that touches the floor (it then holds nothing). The maker's rating, local codes "
     "and licensed practice come first.",

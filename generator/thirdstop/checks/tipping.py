@@ -7,7 +7,7 @@ edge is turned through the full circle and the weakest direction counts.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -133,8 +133,12 @@ def balanced_masses(support: Support) -> Masses | None:
     mass = counterweight_kg(support)
     if mass is None:
         return None
-    bare, (rear, _) = masses_of(support, with_bag=False), boom_ends_m(support)
-    place = rear[:2] - support.base_m[:2]
-    return Masses(
-        np.append(bare.mass_kg, mass), np.vstack([bare.place_m, place[None, :]]), support.leg_reach_m
-    )
+    return masses_of(replace(support, counterweight_kg=mass), with_bag=False)
+
+
+def while_rigging(support: Support) -> dict[str, Masses]:
+    """The two states between bare and rigged of a boom with a counterweight, by what is already on."""
+    return {
+        "the load is on and the counterweight is off": masses_of(replace(support, counterweight_kg=0.0)),
+        "the counterweight is on and the load is off": masses_of(replace(support, load_mass_kg=0.0)),
+    }

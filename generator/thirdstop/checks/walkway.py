@@ -79,7 +79,7 @@ def obstacles_of(staging: Staging) -> list[Obstacle]:
     """Walls without their doors, fixed things, the backdrop, the camera, and what is placed."""
     found = _walls(staging.room)
     found += [
-        Obstacle(thing.name, np.asarray(thing.footprint_m)[:, :2])
+        Obstacle(f"'{thing.name}'", np.asarray(thing.footprint_m)[:, :2])
         for thing in staging.room.fixed
         if thing.bottom_m < HEAD_ROOM_M and thing.top_m > 0.05
     ]
