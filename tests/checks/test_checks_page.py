@@ -1,0 +1,67 @@
+"""The page on the checks says what the code does."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from thirdstop.checks import (
+    ambient,
+    brim,
+    evenness,
+    flash,
+    frame_filled,
+    glare,
+    in_frame,
+    into_lens,
+    overhead,
+    room_fit,
+    statics,
+)
+from thirdstop.checks.registry import CHECKS
+from thirdstop.constants import NEAREST_PANEL_M
+
+PAGE = (Path(__file__).parents[2] / "docs" / "checks.md").read_text(encoding="utf-8")
+
+
+def test_every_check_has_its_section_in_order() -> None:
+    """Headings are the registry's titles and names, in its order, and carry its paragraphs."""
+    found = re.findall(r"^### (.+) \(`(.+)`\)$", PAGE, re.MULTILINE)
+    assert found == [(one.title, one.name) for one in CHECKS]
+    for one in CHECKS:
+        assert f"\n{one.explains}\n" in PAGE
+
+
+@pytest.mark.parametrize(
+    ("row", "limit"),
+    [
+        ("| in-frame | clear of the picture |", f"{in_frame.NEAR_M * 100:.0f} cm"),
+        ("| frame-filled | backdrop past the picture's edge |", f"{frame_filled.WANTED_M * 100:.0f} cm"),
+        ("| room-fit | clear of walls, ceiling, fixed things |", f"{room_fit.NEAR_M * 100:.0f} cm"),
+        ("| room-fit | behind the focal plane |", f"{room_fit.BEHIND_CAMERA_M * 100:.0f} cm"),
+        ("| statics | restoring over overturning moment |", f"1 (halt), {statics.LEAST_RATIO} (look)"),
+        ("| statics | push at the load's height |", f"{statics.LEAST_PUSH_N:.0f} N"),
+        ("| statics | unbalanced boom |", f"{statics.MOST_UNBALANCED_N_M:.0f} N·m"),
+        ("| overhead | load from a head on the plan |", f"{overhead.NEAR_M * 100:.0f} cm"),
+        ("| overhead | seated child |", f"eyes under {overhead.CHILD_EYE_M:.2f} m"),
+        ("| flash | bare head or dish from eyes |", f"{flash.NEAREST_M * 100:.0f} cm"),
+        (
+            "| into-lens | light to the lens over axial |",
+            f"{into_lens.LEAST_SHARE * 100:.0f} %, to {into_lens.HOOD_DEG:.0f}° off the axis",
+        ),
+        ("| brim | elevation past the brow |", f"{brim.BROW_DEG:.0f}°"),
+        (
+            "| brim | past the nose, past the temple |",
+            f"{brim.ACROSS_NOSE_DEG:.0f}°, {brim.OUTWARD_DEG:.0f}°",
+        ),
+        ("| brim | share of the key in an eye |", f"{brim.HALF * 100:.0f} %"),
+        ("| glare | mirrored ray from a source |", f"{glare.NEAR_DEG:.0f}°"),
+        ("| evenness | between faces |", f"{evenness.FACES_STOPS * 3:.0f}/3 stop"),
+        ("| evenness | face to feet |", f"{evenness.FEET_STOPS:.0f} stop"),
+        ("| ambient | room light under the key |", f"{ambient.UNDER_STOPS:.0f} stops"),
+        ("| near-points | meter from a panel |", f"{NEAREST_PANEL_M * 100:.0f} cm"),
+    ],
+)
+def test_limits_are_the_constants(row: str, limit: str) -> None:
+    """Each row of the table of limits states the constant."""
+    assert f"{row} {limit} |" in PAGE
