@@ -1,0 +1,99 @@
+"""Luminous faces: how they shine and how they are sampled."""
+
+import math
+
+import numpy as np
+import pytest
+
+from exposure.sets import lamp, point, vec
+from thirdstop.exposure.emission import (
+    beam_exponent,
+    face_area_m2,
+    face_samples,
+    projected_integral_sr,
+    relative_luminance,
+)
+from thirdstop.exposure.flash import direct_exposure, luminance_from_reading
+from thirdstop.staging.shapes import Beam, Emission, Gridded, Lambertian, Outline
+
+
+@pytest.mark.parametrize(
+    "emission", [Lambertian(), Gridded(40.0), Gridded(15.0), Beam(60.0), Beam(20.0), Beam(75.0)]
+)
+def test_projected_integral_is_the_sum_over_directions(emission: Emission) -> None:
+    """∫ g cos dω in closed form is what a fine sum over the half-space gives."""
+    angle = (np.arange(400000) + 0.5) / 400000 * math.pi / 2
+    shine = relative_luminance(emission, np.cos(angle)) * np.cos(angle) * np.sin(angle)
+
+    assert projected_integral_sr(emission) == pytest.approx(
+        2 * math.pi * shine.mean() * math.pi / 2, rel=1e-5
+    )
+
+
+def test_beam_of_60_degrees_is_lambertian() -> None:
+    """Half the intensity at 60° is the cosine law."""
+    assert beam_exponent(Beam(60.0)) == pytest.approx(1)
+    assert projected_integral_sr(Beam(60.0)) == pytest.approx(math.pi)
+
+
+@pytest.mark.parametrize("half_angle_deg", [20.0, 45.0, 75.0])
+def test_beam_is_half_at_its_half_angle(half_angle_deg: float) -> None:
+    """Luminous intensity, luminance × cosine, is half at the half-angle."""
+    cosine = np.array([math.cos(math.radians(half_angle_deg))])
+
+    assert float((relative_luminance(Beam(half_angle_deg), cosine) * cosine)[0]) == pytest.approx(0.5)
+
+
+def test_grid_ends_at_its_cutoff() -> None:
+    """A grid falls with the tangent, half at half the cut-off's tangent, and is dark beyond it."""
+    tangent = math.tan(math.radians(40.0)) * np.array([0.0, 0.5, 1.0, 1.5])
+
+    assert relative_luminance(Gridded(40.0), 1 / np.sqrt(1 + tangent**2)) == pytest.approx([1, 0.5, 0, 0])
+
+
+@pytest.mark.parametrize("emission", [Lambertian(), Gridded(40.0), Beam(30.0)])
+def test_nothing_shines_backward(emission: Emission) -> None:
+    """Behind its face a lamp is dark."""
+    assert relative_luminance(emission, np.array([-1.0, -0.3, 0.0])) == pytest.approx(0)
+
+
+# Areas: π a b; regular octagon 2(√2 − 1)·across² (Euclidean geometry).
+@pytest.mark.parametrize(
+    ("outline", "area_m2"),
+    [("rectangle", 1.2), ("ellipse", 0.3 * math.pi), ("octagon", 1.2 * 2 * (math.sqrt(2) - 1))],
+)
+def test_area(outline: Outline, area_m2: float) -> None:
+    """Area of a face 1.0 × 1.2 m across."""
+    assert face_area_m2(outline, vec(0.5, 0, 0), vec(0, 0.6, 0)) == pytest.approx(area_m2)
+
+
+_CORNER = 2 - math.sqrt(2)
+"""Leg of the triangle that an octagon lacks at each corner of its square, in half-widths."""
+
+# Mean square across of evenly spread points: 1/3, 1/4, and the square's less four corners (by integration).
+_OCTAGON_MOMENT = (
+    4 / 3 - 4 * (_CORNER**4 / 4 + 2 * (1 - _CORNER) * _CORNER**3 / 3 + (1 - _CORNER) ** 2 * _CORNER**2 / 2)
+) / (8 * (math.sqrt(2) - 1))
+
+
+@pytest.mark.parametrize(
+    ("outline", "moment"), [("rectangle", 1 / 3), ("ellipse", 1 / 4), ("octagon", _OCTAGON_MOMENT)]
+)
+def test_samples_are_spread_evenly(outline: Outline, moment: float) -> None:
+    """Mean and second moments of the samples are those of the shape."""
+    uv = face_samples(outline, 987)
+
+    assert uv.mean(axis=0) == pytest.approx([0, 0], abs=2e-3)
+    assert (uv**2).mean(axis=0) == pytest.approx([moment, moment], abs=2e-3)
+
+
+def test_luminance_from_reading_gives_the_reading() -> None:
+    """A lamp charged from a reading reads just that, whatever luminance it had before."""
+    key = lamp(emission=Beam(35.0), luminance=17.0)
+    on_axis = point("meter", key.centre_m + 2.0 * key.normal, -key.normal, "dome")
+    luminance = luminance_from_reading(key, on_axis, 217.6)
+    charged = lamp(emission=Beam(35.0), luminance=luminance)
+
+    assert direct_exposure(charged, on_axis) == pytest.approx(217.6)
+    with pytest.raises(ValueError, match="'meter' sees nothing of 'key'"):
+        luminance_from_reading(key, point("meter", key.centre_m - key.normal, key.normal), 1.0)
