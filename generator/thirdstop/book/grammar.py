@@ -73,8 +73,8 @@ class Kind:
     """Signs that may be written: '', '-', or '+-'."""
     least: Fraction = Fraction(0)
     least_text: str = "0"
-    tail: str = ""
-    """Appended to suggestions: ' camera-right'."""
+    tails: tuple[str, ...] = ("",)
+    """What suggestions end in, one suggestion each: ' camera-right', ' camera-left'."""
     big_units: tuple[tuple[float, str], ...] = ()
     """For suggestions: from this bare number on, this unit."""
     suggests: bool = True
@@ -142,6 +142,11 @@ def only(given: object, kind: Kind) -> Fraction:
     return found.value
 
 
+def with_tails(amount: str, kind: Kind) -> str:
+    """The amount with each of the kind's endings: nobody but the writer knows which side was meant."""
+    return " or ".join(amount + tail for tail in kind.tails)
+
+
 def in_range(value: Fraction, kind: Kind) -> Fraction:
     """The same value. Raises QuantityError outside the kind's range."""
     if abs(value) > kind.most:
@@ -170,7 +175,7 @@ def _unit(rest: str, kind: Kind, written: str) -> str:
     word = rest.split(" ")[0]
     for unit in kind.units:
         if unit.lower() == word.lower():
-            raise QuantityError(f"{kind.name} is written with {unit}", f"{written} {unit}{kind.tail}")
+            raise QuantityError(f"{kind.name} is written with {unit}", with_tails(f"{written} {unit}", kind))
     raise QuantityError(f"'{shorten(word)}' isn't a unit of {kind.name}", kind.example)
 
 
@@ -189,4 +194,4 @@ def _suggestion(value: float, kind: Kind, written: str = "") -> str:
     for start, larger in kind.big_units:
         if abs(value) >= start:
             unit = larger
-    return f"{written or plain(value)} {unit}{kind.tail}"
+    return with_tails(f"{written or plain(value)} {unit}", kind)
