@@ -24,6 +24,7 @@ from thirdstop.book.fields import (
     RatioField,
     ShareField,
     SizeField,
+    SlugField,
     StopsField,
     TextField,
     ToleranceField,
@@ -181,9 +182,7 @@ class LampModel(Model):
     ]
     display: Annotated[
         Literal["fractions"] | list[TextField],
-        _of(
-            "What the trigger shows for each click, lowest first; 'fractions' writes 1/256, 1/256 + 1/3 …"
-        ),
+        _of("What the trigger shows for each click, lowest first; 'fractions' writes 1/256, 1/256 + 1/3 …"),
     ] = "fractions"
     readings: Annotated[list[OutputReading], _of("Metered readings: the best way to know its output.")] = []
     guide_numbers: Annotated[list[OutputGuideNumber], _of("Guide numbers: the second best.")] = []
@@ -204,9 +203,7 @@ class ShaperModel(Model):
     name: Annotated[NameField, _of("Its name in this book.")]
     form: Annotated[
         Literal["round", "octagon", "square", "strip", "umbrella", "dish", "bare"],
-        _of(
-            "Its face. Boxes, octagons and umbrellas glow evenly; a dish or bare head throws a beam."
-        ),
+        _of("Its face. Boxes, octagons and umbrellas glow evenly; a dish or bare head throws a beam."),
     ]
     diameter: Annotated[LengthField | None, _of("Round, umbrella, dish, bare: across the face.")] = None
     across: Annotated[LengthField | None, _of("Octagon: from flat to flat.")] = None
@@ -334,7 +331,7 @@ class Studio(Model):
 
     name: Annotated[NameField, _of("The house's name.")]
     address: Annotated[TextField | None, _of("Where the book will stand on the web, if it will.")] = None
-    theme: Annotated[NameField, _of("The theme of the pages.")] = "default"
+    theme: Annotated[SlugField, _of("The theme of the pages.")] = "default"
     about: Annotated[TextField | None, _of("One sentence for the first page.")] = None
     room: Annotated[RoomModel, _of("The room.")]
     paints: Annotated[list[PaintModel], _of("Colours of your own.")] = []
