@@ -13,7 +13,6 @@ from thirdstop.errors import BookFaults, Fault, UsageError
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
-from thirdstop.exposure.stops import ratio_text
 from thirdstop.exposure.transport import SCAN, solve
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.staging.resolve import stage
@@ -93,8 +92,8 @@ def out_of_reach(staged: StagedRecipe) -> list[Fault]:
         _passes_light(panel.front) for panel in scene.panels if panel.role == "card"
     ):
         return []
-    wrong = f"no card can reach this: with every card away the room alone leaves {ratio_text(highest)}"
-    write = f"a ratio below {ratio_text(highest)}, a darker room, a nearer key, or a black panel"
+    wrong = f"no card can reach this: with every card away the room alone leaves {highest:.1f}:1"
+    write = f"a ratio below {highest:.1f}:1, a darker room, a nearer key, or a black panel"
     return [fault_at(staged.loaded.marks, ("target", "ratio"), wrong, None, write)]
 
 

@@ -1,0 +1,164 @@
+"""The command line: what each command prints, and its exit status."""
+
+import json
+import shutil
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+
+from thirdstop.cli import main
+
+DEMO = Path(__file__).resolve().parents[1] / "recipes"
+
+
+def run(*words: str) -> Result:
+    """One run of the command line."""
+    return CliRunner().invoke(main, list(words), prog_name="thirdstop")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    """A book of two demo recipes, to change and to break."""
+    root = tmp_path / "book"
+    (root / "recipes").mkdir(parents=True)
+    shutil.copy(DEMO / "studio.yaml", root)
+    for name in ("01-borrowed-window", "10-clean-sheet"):
+        shutil.copy(DEMO / "recipes" / f"{name}.yaml", root / "recipes")
+    return root
+
+
+@pytest.mark.parametrize("name", sorted(main.commands))
+def test_every_command_has_help_with_an_example(name: str) -> None:
+    """--help says what the command does and shows one call of it."""
+    result = run(name, "--help")
+
+    assert result.exit_code == 0
+    assert f"Example: thirdstop {name}" in result.output
+
+
+def test_the_readme_names_every_command_that_there_is_and_no_other() -> None:
+    """The README's own-book section uses commands that exist."""
+    readme = (DEMO.parent / "README.md").read_text(encoding="utf-8")
+    used = {line.split()[1] for line in readme.splitlines() if line.startswith("thirdstop ")}
+
+    assert used <= set(main.commands)
+
+
+def test_meter_prints_documented_json(book: Path) -> None:
+    """`meter --json` prints every key that docs/json.md names, and shares that sum to 1."""
+    result = run("meter", "borrowed-window", "--book", str(book), "--json")
+    data = json.loads(result.output)
+    documented = (DEMO.parent / "docs" / "json.md").read_text(encoding="utf-8")
+
+    assert result.exit_code == 0
+    assert all(f"`{key}`" in documented for key in data)
+    assert all(f"`{key}`" in documented for reading in data["readings"] for key in reading)
+    assert all(abs(sum(reading["budget"].values()) - 1) < 1e-3 for reading in data["readings"])
+    assert data["ratio"]["convention"] == "lit to shadow"
+
+
+def test_meter_prints_the_scene(book: Path) -> None:
+    """`meter --scene` prints geometry, every emitter with its light, every point with its receptor."""
+    data = json.loads(run("meter", "clean-sheet", "--book", str(book), "--scene").output)
+
+    assert data["format"] == "thirdstop scene 1"
+    assert [emitter["name"] for emitter in data["emitters"]] == ["key", "paper lamp"]
+    assert all(emitter["luminance_cd_s_m2"] > 1 for emitter in data["emitters"])
+    assert {point["receptor"] for point in data["points"]} == {"flat", "dome"}
+
+
+def test_meter_prints_a_table(book: Path) -> None:
+    """The table names the click, the ratio with its convention, and what lights the shadow cheek."""
+    output = run("meter", "borrowed-window", "--book", str(book)).output
+
+    assert "click 16 of 25" in output
+    assert "lit to shadow" in output
+    assert "card" in output
+
+
+def test_a_recipe_that_is_not_there_is_wrong_usage(book: Path) -> None:
+    """The nearest recipe is suggested; exit status 2."""
+    result = run("meter", "borowed-window", "--book", str(book))
+
+    assert result.exit_code == 2
+    assert result.output == ("there is no recipe 'borowed-window'; did you mean '01-borrowed-window'?\n")
+
+
+def test_no_book_is_wrong_usage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In an empty folder the command says how to name or make a book."""
+    monkeypatch.chdir(tmp_path)
+    result = run("proof")
+
+    assert result.exit_code == 2
+    assert "thirdstop start DIR" in result.output
+
+
+def test_faults_are_exit_status_1_and_each_on_its_line(book: Path) -> None:
+    """Faults of two files come together, each as file:line:column."""
+    for name, old, new in (
+        ("01-borrowed-window", "battery 400", "batery 400"),
+        ("10-clean-sheet", "f/8", "8"),
+    ):
+        path = book / "recipes" / f"{name}.yaml"
+        path.write_text(path.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+    result = run("proof", "--book", str(book))
+
+    assert result.exit_code == 1
+    assert "recipes/10-clean-sheet.yaml:" in result.output
+    assert "Traceback" not in result.output
+
+
+def test_proof_json_holds_faults(book: Path) -> None:
+    """`proof --json` prints the faults as data, with the same exit status."""
+    path = book / "recipes" / "01-borrowed-window.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("battery 400", "batery 400"), encoding="utf-8")
+    result = run("proof", "--book", str(book), "--json")
+    data = json.loads(result.output)
+
+    assert result.exit_code == 1
+    assert [(fault["line"], fault["given"]) for fault in data["faults"]] == [(15, "batery 400")]
+
+
+def test_a_target_no_set_up_reaches_is_a_fault(book: Path) -> None:
+    """A ratio that the room forbids even without the card is named with what the room leaves."""
+    path = book / "recipes" / "01-borrowed-window.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("ratio: 4:1", "ratio: 60:1"), encoding="utf-8")
+    result = run("proof", "--book", str(book))
+
+    assert result.exit_code == 1
+    assert "recipes/01-borrowed-window.yaml:30:17: no card can reach this" in result.output
+
+
+def test_start_makes_a_book_that_proofs(tmp_path: Path) -> None:
+    """A new book has no fault and its files name the house."""
+    folder = tmp_path / "ours"
+    made = run("start", str(folder), "--name", "The Loft")
+    proofed = run("proof", "--book", str(folder))
+
+    assert (made.exit_code, proofed.exit_code) == (0, 0)
+    assert "name: The Loft" in (folder / "studio.yaml").read_text(encoding="utf-8")
+
+
+def test_start_never_writes_into_a_folder_that_holds_something(book: Path) -> None:
+    """Exit status 2, and the folder is as it was."""
+    before = sorted(book.rglob("*"))
+    result = run("start", str(book))
+
+    assert result.exit_code == 2
+    assert sorted(book.rglob("*")) == before
+
+
+@pytest.mark.parametrize("name", ["a: b", "two\nlines", "", "'quoted'"])
+def test_a_house_name_that_would_break_the_file_is_refused(tmp_path: Path, name: str) -> None:
+    """Nothing is written for a name that is not plain words."""
+    result = run("start", str(tmp_path / "x"), "--name", name)
+
+    assert result.exit_code == 2
+    assert not (tmp_path / "x").exists()
+
+
+def test_every_command_is_a_click_command() -> None:
+    """The group holds commands only, each with a docstring."""
+    assert all(isinstance(command, click.Command) and command.help for command in main.commands.values())
