@@ -9,7 +9,6 @@ from thirdstop.checks.polygons import (
     circle_on_floor,
     clip,
     clip_all,
-    cone,
     distance_m,
     outer_outline,
     plan_gap_m,
@@ -49,22 +48,6 @@ def test_taking_a_solid_out_leaves_the_rest() -> None:
     pieces = without([SQUARE], hole)
     assert sum(area_m2(piece) for piece in pieces) == pytest.approx(0.75)
     assert all(len(clip_all(piece, hole)) == 0 or area_m2(clip_all(piece, hole)) < 1e-12 for piece in pieces)
-
-
-def test_shadow_of_a_square_by_similar_triangles() -> None:
-    """A 0.5 m square half-way between a place and a plane hides 1 m × 1 m there."""
-    card = np.array([(-0.25, -0.25, 1), (0.25, -0.25, 1), (0.25, 0.25, 1), (-0.25, 0.25, 1)])
-    wall = 2 * np.array([(-1, -1, 1), (1, -1, 1), (1, 1, 1), (-1, 1, 1)], dtype=float)
-    hidden = clip_all(wall, cone(vec(0, 0, 0), card))
-    assert area_m2(hidden) == pytest.approx(1.0)
-    assert sum(map(area_m2, without([wall], cone(vec(0, 0, 0), card)))) == pytest.approx(15.0)
-
-
-def test_nothing_nearer_than_the_card_is_hidden() -> None:
-    """What stands before the card is not hidden by it."""
-    card = np.array([(-1, -1, 1), (1, -1, 1), (1, 1, 1), (-1, 1, 1)], dtype=float)
-    near = np.array([(-0.1, -0.1, 0.5), (0.1, -0.1, 0.5), (0.1, 0.1, 0.5)])
-    assert len(clip_all(near, cone(vec(0, 0, 0), card))) == 0
 
 
 @pytest.mark.parametrize(

@@ -179,3 +179,24 @@ def test_weakest_direction_is_the_worst_of_all() -> None:
     found = tipping.weakest(masses).net
     assert all(tipping.about_edge(masses, angle).net >= found - 1e-9 for angle in np.linspace(0, 360, 1441))
     assert found == pytest.approx(GRAVITY_M_S2 * (6 * 0.3 - 2 * math.hypot(0.33, 0.52)))
+
+
+def test_balanced_boom_still_has_its_load_far_out() -> None:
+    """Balanced, nothing pulls to any side, yet along the boom the load is over the edge.
+
+    3·0.75 + 1.5·0.05 kg·m tip it; 5·0.25 + 8.625·0.65 hold it: ratio 2.949. The push needs all 18.125 kg.
+    """
+    masses = tipping.masses_of(replace(_support(), counterweight_kg=8.625))
+    along = tipping.least_ratio(masses)
+    assert along.overturning == pytest.approx((3 * 0.75 + 1.5 * 0.05) * GRAVITY_M_S2)
+    assert along.ratio == pytest.approx((5 * 0.25 + 8.625 * 0.65) / (3 * 0.75 + 1.5 * 0.05))
+    assert tipping.push_n(tipping.weakest(masses), 2.0) == pytest.approx(18.125 * GRAVITY_M_S2 * 0.25 / 2.0)
+
+
+def test_least_ratio_is_the_least_of_all() -> None:
+    """No direction of the edge has a smaller ratio, but for the quarter degree by which they are tried."""
+    masses = tipping.Masses(np.array([4.0, 2.0, 1.5]), np.array([(0, 0), (0.33, 0.52), (-0.7, 0.1)]), 0.6)
+    found = tipping.least_ratio(masses).ratio
+    assert all(
+        tipping.about_edge(masses, angle).ratio >= found * (1 - 1e-4) for angle in np.linspace(0, 360, 1441)
+    )

@@ -83,24 +83,6 @@ def area_m2(polygon: Array) -> float:
     return 0.5 * float(np.linalg.norm(np.cross(spokes[:-1], spokes[1:]).sum(axis=0)))
 
 
-def cone(apex_m: Vec, polygon: Array) -> list[HalfSpace]:
-    """The half-spaces whose common part is everything seen through a convex polygon, or hidden by it.
-
-    One plane through the apex and each edge, and the polygon's own plane: what is kept lies beyond it.
-    """
-    middle = polygon.mean(axis=0)
-    planes = [_side(np.cross(polygon[k - 1] - apex_m, polygon[k] - apex_m), apex_m, middle)
-              for k in range(len(polygon))]  # fmt: skip
-    own = plane_normal(polygon)
-    planes.append(_side(own, middle, 2 * middle - apex_m))
-    return planes
-
-
-def _side(normal: Vec, through_m: Vec, inside_m: Vec) -> HalfSpace:
-    half_space = HalfSpace(normal, float(normal @ through_m))
-    return half_space if float(normal @ inside_m) <= half_space.offset else half_space.flipped()
-
-
 def plane_normal(polygon: Array) -> Vec:
     """Normal of a flat polygon, of the length of twice its area (Newell's sum over the corners)."""
     spokes = polygon[1:] - polygon[0]

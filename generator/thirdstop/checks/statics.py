@@ -12,6 +12,7 @@ from thirdstop.checks.tipping import (
     balanced_masses,
     boom_moment_kg_m,
     counterweight_kg,
+    least_ratio,
     masses_of,
     push_n,
     weakest,
@@ -53,8 +54,8 @@ def required_bag_kg(support: Support) -> float:
 
 def _stand(item: Item, support: Support) -> Finding:
     masses = masses_of(support)
-    moments = weakest(masses)
-    push = push_n(moments, float(support.load_m[2]))
+    moments = least_ratio(masses)
+    push = push_n(weakest(masses), float(support.load_m[2]))
     bag = required_bag_kg(support)
     about = f"{item.name}: stand"
     text = f"{_held(item, support)} {_balance(masses, moments)} {_push(support, push)} {STATIC}"
@@ -166,8 +167,8 @@ def _boom(item: Item, support: Support) -> Finding:
 
 def _rigging(item: Item, support: Support) -> Finding:
     """Whether the stand holds while only the load or only the counterweight is on it."""
-    states = {words: weakest(masses) for words, masses in while_rigging(support).items()}
-    words, moments = min(states.items(), key=lambda state: state[1].net)
+    states = {words: least_ratio(masses) for words, masses in while_rigging(support).items()}
+    words, moments = min(states.items(), key=lambda state: state[1].ratio)
     about = f"{item.name}: rigging"
     both = "nothing lies beyond a line between two feet"
     if not math.isinf(moments.ratio):

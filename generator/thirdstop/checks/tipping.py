@@ -14,9 +14,9 @@ import numpy as np
 from thirdstop.checks.parts import boom_ends_m
 from thirdstop.constants import GRAVITY_M_S2
 from thirdstop.staging.staging import Support
-from thirdstop.typed import Array, Vec
+from thirdstop.typed import Array
 
-_TURNS = 360
+_TURNS = 1440
 """Directions of the edge that are tried, besides the load's own."""
 
 
@@ -65,20 +65,44 @@ def masses_of(support: Support, with_bag: bool = True) -> Masses:
 
 def about_edge(masses: Masses, outward_deg: float) -> Moments:
     """Moments about the edge whose outward direction has that angle on the plan (0 along +x)."""
-    angle = math.radians(outward_deg)
-    outward: Vec = np.array([math.cos(angle), math.sin(angle)])
+    overturning, restoring = _moments(masses, np.array([math.radians(outward_deg)]))
+    return Moments(float(overturning[0]), float(restoring[0]))
+
+
+def _moments(masses: Masses, angles: Array) -> tuple[Array, Array]:
+    """Overturning and restoring moments about the edges at these angles in radians, each shape (k,)."""
+    outward = np.stack([np.cos(angles), np.sin(angles)])
+    # axes: mass, edge
     arms = masses.leg_reach_m / 2 - masses.place_m @ outward
-    moments = GRAVITY_M_S2 * masses.mass_kg * arms
-    return Moments(float(-moments[moments < 0].sum()), float(moments[moments > 0].sum()))
+    moments = GRAVITY_M_S2 * masses.mass_kg[:, None] * arms
+    return -np.minimum(moments, 0.0).sum(axis=0), np.maximum(moments, 0.0).sum(axis=0)
+
+
+def _edges(masses: Masses) -> Array:
+    """Angles of the edges that are tried, radians: toward the pull, toward each mass, and a full circle."""
+    pull = masses.mass_kg @ masses.place_m
+    own = np.vstack([pull[None, :], masses.place_m])
+    return np.concatenate([np.arctan2(own[:, 1], own[:, 0]), 2 * np.pi * np.arange(_TURNS) / _TURNS])
 
 
 def weakest(masses: Masses) -> Moments:
-    """The edge direction with the least left to hold it."""
+    """The edge with the least left to hold the stand: the one that the pull of all masses points to."""
     pull = masses.mass_kg @ masses.place_m
-    # the load's own direction first, so that a pull straight on an edge is met exactly
-    start = math.degrees(math.atan2(pull[1], pull[0]))
-    turns = [about_edge(masses, start + 360.0 * k / _TURNS) for k in range(_TURNS)]
-    return min(turns, key=lambda moments: moments.net)
+    return about_edge(masses, math.degrees(math.atan2(pull[1], pull[0])))
+
+
+def least_ratio(masses: Masses) -> Moments:
+    """The edge with the least ratio of restoring to overturning moments; `weakest` where nothing overturns.
+
+    It may be another edge than the weakest: a balanced boom pulls nowhere, and still has its load far out.
+    """
+    angles = _edges(masses)
+    overturning, restoring = _moments(masses, angles)
+    if overturning.max() <= 1e-9:
+        return weakest(masses)
+    share = overturning / np.maximum(restoring, 1e-12)
+    k = int(np.argmax(share))
+    return Moments(float(overturning[k]), float(restoring[k]))
 
 
 def with_leg_under_load(masses: Masses) -> Moments:
@@ -95,13 +119,14 @@ def push_n(moments: Moments, height_m: float) -> float:
 
 
 def bag_for_kg(masses: Masses, height_m: float, ratio: float, least_push_n: float) -> float:
-    """Mass at the column that gives, in the weakest direction, at least the ratio and the push; ≥ 0.
+    """Mass at the column that gives, about every edge, at least the ratio and the push; ≥ 0.
 
     A mass m at the column restores m·g·R/2 about every edge. `masses` is to hold no bag.
     """
-    moments = weakest(masses)
-    for_ratio = ratio * moments.overturning - moments.restoring
-    for_push = least_push_n * height_m - moments.net
+    overturning, restoring = _moments(masses, _edges(masses))
+    tips = overturning > 1e-9
+    for_ratio = float((ratio * overturning - restoring)[tips].max(initial=0.0))
+    for_push = least_push_n * height_m - weakest(masses).net
     return max(0.0, for_ratio, for_push) / (GRAVITY_M_S2 * masses.leg_reach_m / 2)
 
 

@@ -18,7 +18,7 @@ from thirdstop.typed import Array, Vec
 SIDES = ("left", "right", "bottom", "top")
 _NEAREST_M = 0.01
 """Nearer to the lens's plane than this nothing counts: it stands beside or behind the lens."""
-_STEPS = 40
+_STEPS = 26
 
 
 def to_view(camera: CameraView, places_m: Array) -> Array:

@@ -210,9 +210,9 @@ class _Lattice:
         """
         distances = self.to_each_m[:, cell]
         first, *others = [int(k) for k in np.argsort(distances, kind="stable")]
-        toward = self._toward(cell, self.obstacles[first])
+        away = self._away(cell, first)
         for k in others:
-            if float(toward @ self._toward(cell, self.obstacles[k])) < 0:
+            if float(away @ self._away(cell, k)) < 0:
                 gap_m = self._between_m(first, k)
                 if float(distances[first] + distances[k]) - gap_m <= _OFF_LINE_M:
                     return Way(gap_m, (self.obstacles[first].name, self.obstacles[k].name))
@@ -225,9 +225,11 @@ class _Lattice:
             self._gaps_m[first, other] = plan_gap_m(a, b)
         return self._gaps_m[first, other]
 
-    def _toward(self, cell: int, obstacle: Obstacle) -> Array:
-        """Direction from a cell to the nearest place of an obstacle, by the slope of the distance."""
-        here = self.places_m[cell]
-        steps = 1e-4 * np.array([(1, 0), (-1, 0), (0, 1), (0, -1)])
-        around = to_edges_m(here + steps, obstacle.plan_m)
-        return np.array([around[1] - around[0], around[3] - around[2]])
+    def _away(self, cell: int, obstacle: int) -> Array:
+        """Direction in which the distance to an obstacle grows, from the cells beside."""
+        i, j = divmod(cell, self.shape[1])
+        field = self.to_each_m[obstacle].reshape(self.shape)
+        last_i, last_j = self.shape[0] - 1, self.shape[1] - 1
+        across = field[min(i + 1, last_i), j] - field[max(i - 1, 0), j]
+        along = field[i, min(j + 1, last_j)] - field[i, max(j - 1, 0)]
+        return np.array([across, along])
