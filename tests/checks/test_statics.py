@@ -193,6 +193,15 @@ def test_balanced_boom_still_has_its_load_far_out() -> None:
     assert tipping.push_n(tipping.weakest(masses), 2.0) == pytest.approx(18.125 * GRAVITY_M_S2 * 0.25 / 2.0)
 
 
+def test_leg_under_the_load_of_a_balanced_boom() -> None:
+    """The leg goes under the load though nothing pulls there; the edge behind is then the worst."""
+    masses = tipping.masses_of(replace(_support(), counterweight_kg=8.625))
+    beside = tipping.with_leg_under_load(masses)
+    # behind, straight away from the load, the counterweight at 0.4 m is 0.15 m over the edge
+    assert beside.overturning == pytest.approx(8.625 * 0.15 * GRAVITY_M_S2)
+    assert beside.restoring == pytest.approx((5 * 0.25 + 1.5 * 0.55 + 3 * 1.25) * GRAVITY_M_S2)
+
+
 def test_least_ratio_is_the_least_of_all() -> None:
     """No direction of the edge has a smaller ratio, but for the quarter degree by which they are tried."""
     masses = tipping.Masses(np.array([4.0, 2.0, 1.5]), np.array([(0, 0), (0.33, 0.52), (-0.7, 0.1)]), 0.6)

@@ -25,7 +25,7 @@ class Masses:
     """What stands on three legs: masses and where they are from the column, on the floor plan."""
 
     mass_kg: Array
-    """Shape (n,)."""
+    """Shape (n,); the load is the last."""
     place_m: Array
     """Shape (n, 2)."""
     leg_reach_m: float
@@ -106,11 +106,13 @@ def least_ratio(masses: Masses) -> Moments:
 
 
 def with_leg_under_load(masses: Masses) -> Moments:
-    """The weaker of the two edges beside a leg that points along the pull, 60° to either side."""
-    pull = masses.mass_kg @ masses.place_m
-    start = math.degrees(math.atan2(pull[1], pull[0]))
+    """The worst of the three edges when a leg points to the load (the last mass): 60° to either side of it,
+    and straight away from it.
+    """
+    x, y = masses.place_m[-1]
+    start = math.degrees(math.atan2(y, x))
     turns = [about_edge(masses, start + turn) for turn in (-60.0, 60.0, 180.0)]
-    return min(turns, key=lambda moments: moments.net)
+    return min(turns, key=lambda moments: (moments.ratio, moments.net))
 
 
 def push_n(moments: Moments, height_m: float) -> float:
