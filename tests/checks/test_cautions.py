@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from checks import samples
 from thirdstop.checks.cautions import DEFER, cautions
 from thirdstop.staging.staging import Staging, Support
@@ -62,10 +64,27 @@ def test_child() -> None:
     assert "carer" not in _all(samples.staging())
 
 
-def test_mains_battery_and_modelling() -> None:
-    """Mains lamps and batteries have their own lines; a modelling lamp that is on is hot."""
-    assert "residual-current" in _all(samples.staging(samples.lamp(group="mains 500")))
-    assert "charger" in _all(samples.staging())
+@pytest.mark.parametrize(
+    ("named", "mains", "lines"),
+    [
+        ("mains 500", None, {"mains"}),
+        ("battery 400", None, {"battery"}),
+        ("studio 500", None, {"mains", "battery"}),
+        ("studio 500", True, {"mains"}),
+        ("studio 500", False, {"battery"}),
+    ],
+)
+def test_mains_and_battery(named: str, mains: bool | None, lines: set[str]) -> None:
+    """What the studio states wins, then the lamp's name; where neither tells, both cautions stand."""
+    staging = samples.staging(samples.lamp(group=named))
+    staging = replace(staging, lamps=(replace(staging.lamps[0], mains=mains),))
+    text = _all(staging)
+    assert {"mains"} & lines == ({"mains"} if "residual-current" in text else set())
+    assert {"battery"} & lines == ({"battery"} if "charger" in text else set())
+
+
+def test_modelling_lamp() -> None:
+    """A modelling lamp that is on is hot."""
     assert "modelling lamp is hot" in _all(samples.staging(samples.lamp(modelling=True)))
     assert "modelling lamp is hot" not in _all(samples.staging())
 

@@ -1,11 +1,13 @@
 """The usual cautions for the rig at hand, in short sentences for the set-up card and the safety page."""
 
+from typing import Literal
+
 from thirdstop.checks.overhead import is_child, plan_gap_to_head_m
 from thirdstop.checks.parts import parts_of, placed
 from thirdstop.checks.polygons import distance_m
 from thirdstop.checks.statics import required_bag_kg
 from thirdstop.checks.wording import minus
-from thirdstop.staging.staging import Item, Staging, Support
+from thirdstop.staging.staging import Item, LampPlace, Staging, Support
 
 NEAR_FACE_M = 0.60
 """A card's edge nearer to an eye than this is near a face."""
@@ -102,7 +104,6 @@ def _near_face(staging: Staging, item: Item) -> bool:
 
 
 def _power(staging: Staging) -> list[str]:
-    names = " ".join(f"{lamp.lamp} {staging.item(lamp.emitter).gear}" for lamp in staging.lamps).lower()
     lines = [
         "Switch the lamp off, and let it cool, before changing a shaper. Flash tubes and bulbs stay hot."
     ]
@@ -110,16 +111,24 @@ def _power(staging: Staging) -> list[str]:
         lines.append(
             "The modelling lamp is hot: nothing draped over it, cloth and gels clear, hands on the handle."
         )
-    if any(getattr(lamp, "mains", False) for lamp in staging.lamps) or "mains" in names:
+    if any(_may_be(lamp, "mains") for lamp in staging.lamps):
         lines.append(
             "Mains lamps: earthed socket behind a residual-current device, sound leads, dry hands. Never "
             "open one."
         )
-    else:
+    if any(_may_be(lamp, "battery") for lamp in staging.lamps):
         lines.append(
             "Batteries: the maker's charger, on a hard surface, off the way out. Swollen or hot: out."
         )
     return lines
+
+
+def _may_be(lamp: LampPlace, kind: Literal["mains", "battery"]) -> bool:
+    """Whether a lamp runs on that, by what is stated or else by its name; both where neither tells."""
+    if lamp.mains is not None:
+        return lamp.mains == (kind == "mains")
+    named = [word for word in ("mains", "battery") if word in lamp.lamp.lower()]
+    return kind in named or not named
 
 
 def _floor(staging: Staging) -> list[str]:

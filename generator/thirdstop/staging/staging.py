@@ -292,6 +292,8 @@ class LampPlace:
     group: str | None = None
     modelling: bool = False
     gel: str | None = None
+    mains: bool | None = None
+    """Whether it hangs on a mains lead; None where that is not known."""
 
 
 @dataclass(frozen=True, eq=False)
