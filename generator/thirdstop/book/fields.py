@@ -255,6 +255,37 @@ ToBeFound = Annotated[
 ]
 """Stands where a value is left to `place`."""
 
+
+def _read_or_leave(parser: Parser, kinds: tuple[type, ...]) -> PlainValidator:
+    """Reads the value, or lets 'to be found' stand: one field, so that a slip in the value is one fault."""
+
+    def reading(given: object) -> object:
+        if isinstance(given, str) and " ".join(given.split()) == "to be found":
+            return "to be found"
+        return given if isinstance(given, kinds) else parser(given)
+
+    return PlainValidator(reading)
+
+
+def _schema_or_leave(title: str, pattern: str, example: str) -> WithJsonSchema:
+    value = {"type": "string", "title": title, "pattern": f"^ *{pattern} *$"}
+    left = {"const": "to be found", "title": "To be found"}
+    return WithJsonSchema({"anyOf": [value, left], "examples": [example, "to be found"]})
+
+
+LengthOrToBeFound = Annotated[
+    quantities.Length | Literal["to be found"],
+    _read_or_leave(parsing.parse_length, (quantities.Length,)),
+    _AS_TEXT,
+    _schema_or_leave("Length", rf"\+? ?{_LENGTH}", "40 cm"),
+]
+TurnOrToBeFound = Annotated[
+    quantities.Turn | Literal["to be found"],
+    _read_or_leave(parsing.parse_turn, (quantities.Turn,)),
+    _AS_TEXT,
+    _schema_or_leave("Turn", rf"{_N}(deg|[°º]){_SIDES}", "30 deg camera-right"),
+]
+
 SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 """What a recipe's file and a theme's folder are called."""
 

@@ -14,6 +14,7 @@ from thirdstop.book.fields import (
     FocalLengthField,
     IsoField,
     LengthField,
+    LengthOrToBeFound,
     MarkdownField,
     MassField,
     NameField,
@@ -32,6 +33,7 @@ from thirdstop.book.fields import (
     ToleranceField,
     TowardField,
     TurnField,
+    TurnOrToBeFound,
 )
 from thirdstop.book.model import Model
 from thirdstop.book.quantities import (
@@ -158,8 +160,14 @@ class Place(Model):
     across; two walls.
     """
 
-    string: Annotated[LengthField | None, _of("Straight from the nose tip to the middle of the face.")] = None
-    bearing: Annotated[TurnField | None, _of("At the mark, from the line M to camera.")] = None
+    string: Annotated[
+        LengthOrToBeFound | None,
+        _of("Straight from the nose tip to the middle of the face; of a card or a light also 'to be found'."),
+    ] = None
+    bearing: Annotated[
+        TurnOrToBeFound | None,
+        _of("At the mark, from the line M to camera; with a string also 'to be found'."),
+    ] = None
     along: Annotated[TowardField | None, _of("Floor point: toward the camera or away from it, from M.")] = (
         None
     )
@@ -171,7 +179,10 @@ class Place(Model):
     right_wall: Annotated[LengthField | None, _of("From the right wall.")] = None
     back_wall: Annotated[LengthField | None, _of("From the back wall.")] = None
     front_wall: Annotated[LengthField | None, _of("From the front wall.")] = None
-    height: Annotated[LengthField, _of("Floor to the middle of the face.")]
+    height: Annotated[
+        LengthOrToBeFound,
+        _of("Floor to the middle of the face; of a card or a light also 'to be found'."),
+    ]
 
 
 class Aim(Model):
@@ -241,7 +252,7 @@ class Card(Model):
 
     name: Annotated[NameField, _of("Its name in this recipe.")]
     card: Annotated[NameField, _of("A card of the studio file.")]
-    surface: Annotated[NameField, _of("The surface in use.")]
+    surface: Annotated[NameField, _of("The surface in use; also 'to be found'.")]
     at: Annotated[Place, _of("Where the middle of its face is.")]
     aim: Annotated[TextField | Aim, _of("Where it looks.")] = "between key and face"
     edge: Annotated[Literal["long side level", "long side upright"], _of("Which edge is held level.")] = (

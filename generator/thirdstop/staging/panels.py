@@ -9,6 +9,7 @@ from thirdstop.staging.faces import Face, make_face
 from thirdstop.staging.lookup import find, surface
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.shapes import Panel, Role
+from thirdstop.staging.unfound import TO_BE_FOUND, refuse_unfound_value
 from thirdstop.typed import Vec
 
 
@@ -36,6 +37,9 @@ def place_panel(
     """A panel of the studio at its place; None with faults where it is unknown."""
     model = find(studio.cards, wanted.card, "card or panel", problems, (*path, "card"))
     if model is None:
+        return None
+    if wanted.surface == TO_BE_FOUND:
+        refuse_unfound_value("surface", problems, (*path, "surface"))
         return None
     if wanted.surface not in model.surfaces:
         problems.add(
