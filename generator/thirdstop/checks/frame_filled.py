@@ -6,7 +6,7 @@ from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.places import main_sheet, sheets
 from thirdstop.checks.polygons import HalfSpace, area_m2, outer_outline, without
 from thirdstop.checks.view import SIDES, in_front, to_view
-from thirdstop.checks.wording import clearance, floor_cm, length, needed, percent
+from thirdstop.checks.wording import ceil_cm, clearance, floor_cm, length, needed, percent
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import CameraView, Staging
@@ -125,7 +125,7 @@ def _bare(staging: Staging, bare: list[Array], depth_m: float) -> Finding:
         f"{SIDES[side]} edge at its own depth; it should reach {length(WANTED_M)} past every edge."
     )
     remedy = f"{_MORE[side]} {needed(lack_m + WANTED_M)}, use a larger sheet, or frame tighter."
-    margin = -needed_m(lack_m + WANTED_M)
+    margin = -ceil_cm(lack_m + WANTED_M)
     return Finding("frame-filled", "look", "backdrop", text, remedy, margin, WANTED_M, "m")
 
 
@@ -139,11 +139,6 @@ def _inward(camera: CameraView, piece: Array) -> list[float]:
         float(upright + high[1]),
         float(upright - low[1]),
     ]
-
-
-def needed_m(length_m: float) -> float:
-    """Metres rounded up to a centimetre."""
-    return -floor_cm(-length_m)
 
 
 CHECK = Check(
