@@ -8,6 +8,7 @@ import pytest
 
 from drawings.samples import by_hand, differing
 from thirdstop.drawings.detail import detail
+from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.geometry import inside_window, rectangle
 from thirdstop.drawings.labels import Box
 from thirdstop.drawings.plan import plan, thumbnail
@@ -19,6 +20,8 @@ KINDS: dict[str, Callable[[Staging], Drawing]] = {
     "plan 1:50": plan,
     "plan 1:100": lambda staging: plan(staging, 100),
     "detail": detail,
+    "elevation": elevation,
+    "elevation along the camera": lambda staging: elevation(staging, "camera"),
     "thumbnail": thumbnail,
 }
 

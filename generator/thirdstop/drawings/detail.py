@@ -4,8 +4,6 @@ A label is the length that is drawn: the floor run, which is shorter than the st
 below the nose. Strings, heights and leans stand in the elevation and in the table.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 
 from thirdstop.drawings.contents import (
@@ -16,15 +14,16 @@ from thirdstop.drawings.contents import (
     wish_numbers,
     wish_sitter_names,
 )
-from thirdstop.drawings.fonts import ascent_mm, cap_height_mm
+from thirdstop.drawings.fonts import ascent_mm
 from thirdstop.drawings.geometry import View, plan_view
-from thirdstop.drawings.labels import Box, Wish
+from thirdstop.drawings.labels import Box
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import arrowhead
-from thirdstop.drawings.sheet import Drawing, LabelKind, Sheet
+from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
 from thirdstop.drawings.things import item_points
+from thirdstop.drawings.values import wish_value
 from thirdstop.staging.staging import Item, Staging
 from thirdstop.typed import Array, Vec
 
@@ -167,7 +166,7 @@ def _bearing(sheet: Sheet, view: View, item: Item, radius: float) -> None:
     sheet.line("measure", ring, tag=tag)
     if sheet.in_window(*ring[-1]):
         arrowhead(sheet, ring[-1], _unit(ring[-1] - ring[-2]))
-    side = "R" if item.bearing_deg > 0 else "L"
+    about, side = f"item {item.number}", "R" if item.bearing_deg > 0 else "L"
     degrees = round(abs(item.bearing_deg))
     spots = [mark + (radius + off) * _way(end_deg * part) for part, off in _ARC_SPOTS]
     beyond = [*(end_deg + np.sign(end_deg) * more for more in _BEYOND_DEG)]
@@ -182,7 +181,8 @@ def _bearing(sheet: Sheet, view: View, item: Item, radius: float) -> None:
             turns = np.linspace(start, [*beyond, *before][outside], 6)
             sheet.line("measure", np.stack([mark + radius * _way(turn) for turn in turns]))
 
-    _value(sheet, f"{degrees}° {side}", spots, tag, "bearing", item, float(degrees), abs(end_deg), also=tail)
+    text, stated = f"{degrees}° {side}", float(degrees)
+    wish_value(sheet, text, spots, tag, "bearing", about, stated, abs(end_deg), also=tail)
 
 
 _ARC_SPOTS = [(part, off) for off in (0.0, 2.2, -2.2, 4.0) for part in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
@@ -217,11 +217,11 @@ def _floor_run(sheet: Sheet, view: View, item: Item, box: Box) -> None:
     else:
         sheet.line("measure", _zigzag(mark, end, seen - 7.0), tag=tag)
     arrowhead(sheet, end, way)
-    metres = _floor_run_m(item)
+    about, metres = f"item {item.number}", _floor_run_m(item)
     spots = [mark + way * seen * part for part in (0.6, 0.7, 0.5, 0.8, 0.4, 0.3)]
     across = np.array([-way[1], way[0]])
     spots += [mark + way * seen * part + across * off for part in (0.6, 0.75, 0.45) for off in (4, -4, 6, -6)]
-    _value(sheet, f"{metres:.2f}", spots, tag, "dimension", item, round(metres, 2), length, not inside)
+    wish_value(sheet, f"{metres:.2f}", spots, tag, "dimension", about, round(metres, 2), length, not inside)
 
 
 def _reach(start: Vec, way: Vec, box: Box) -> float:
@@ -238,34 +238,3 @@ def _zigzag(start: Vec, end: Vec, at_mm: float) -> Array:
     return np.stack(
         [start, foot, foot + way * 0.7 + across * 1.3, foot + way * 2.1 - across * 1.3, foot + way * 2.8, end]
     )
-
-
-def _value(
-    sheet: Sheet,
-    text: str,
-    spots: list[Vec],
-    tag: str,
-    kind: LabelKind,
-    item: Item,
-    stated: float,
-    drawn: float,
-    broken: bool = False,
-    also: Callable[[int], None] | None = None,
-) -> None:
-    """Wish for a value at one of some spots on its own line, the first liked best."""
-    size = sheet.look.sizes.value
-    width, height = sheet.size(text, size, 700)
-    boxes = np.array([(x - width / 2, y - height / 2, x + width / 2, y + height / 2) for x, y in spots])
-    wish = Wish(boxes, 0.4 * np.arange(len(boxes), dtype=float), own=tag)
-    lift = (height - cap_height_mm(size)) / 2
-
-    def keep(index: int) -> None:
-        if also is not None:
-            also(index)
-        x, y = float(boxes[index][0]), float(boxes[index][3]) - lift
-        sheet.text(
-            text, x, y, size, kind=kind, weight=700, about=f"item {item.number}",
-            stated=stated, drawn=drawn, broken=broken,
-        )  # fmt: skip
-
-    sheet.wish(wish, keep)

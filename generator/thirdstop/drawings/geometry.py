@@ -247,11 +247,19 @@ def union_outline(polygons: list[Array], least_mm: float = 0.0) -> list[Array]:
     return [line for line in chained(_without_twins(pieces[~both])) if _spans(line) > least_mm]
 
 
+def _grown(polygon: Array, by_mm: float) -> Array:
+    """The polygon a trifle larger, so that edges along its own edges are cut at its corners."""
+    middle = polygon.mean(axis=0)
+    size = float(np.linalg.norm(polygon - middle, axis=1).max())
+    grown: Array = middle + (polygon - middle) * (1 + by_mm / size)
+    return grown
+
+
 def _pieces(starts: Array, ends: Array, polygons: list[Array]) -> Array:
     """Edges cut wherever they enter or leave a polygon: (m, 4)."""
     cuts = [np.zeros(len(starts)), np.ones(len(starts))]
     for polygon in polygons:
-        low, high = spans_in_convex(starts, ends, polygon)
+        low, high = spans_in_convex(starts, ends, _grown(polygon, 1e-5))
         inside = high > low
         cuts += [np.where(inside, low, 0.0), np.where(inside, high, 0.0)]
     marks = np.sort(np.stack(cuts, axis=1), axis=1)

@@ -31,7 +31,7 @@ EDGE_GAP_MM = 0.75
 BLACK_BELOW = 0.12
 """A matte surface under this reflectance is drawn as black."""
 HATCH_PITCH_MM = 1.6
-GAP_M = 0.09
+GAP_M = 0.16
 """Gaps of a sitter's outline smaller than this are not drawn."""
 COLUMN_RADIUS_MM = 0.7
 BAG_M = (0.30, 0.14)
@@ -171,10 +171,24 @@ def draw_support(sheet: Sheet, view: View, support: Support) -> None:
     if not from_above:
         sheet.line("thin", np.stack([base, top]))
     if np.linalg.norm(load - top) > 0.3:
-        rear = top - _unit(load - top) * support.boom_rear_m * view.mm_per_m if support.boom else top
+        rear = view.point(_boom_rear_m(support)) if support.boom else top
         sheet.line(overhead, np.stack([rear, load]))
     if support.bag_mass_kg > 0:
         sheet.line("thin", view.project(_bag_m(support, from_above)), close=True)
+
+
+def support_points(support: Support) -> Array:
+    """Ends of what holds a thing up: feet, base, top of the column, both ends of a boom; (n, 3) metres."""
+    ends = [support.base_m, support.column_top_m, support.load_m]
+    if support.boom:
+        ends.append(_boom_rear_m(support))
+    return np.concatenate([np.stack(ends), leg_feet_m(support)])
+
+
+def _boom_rear_m(support: Support) -> Vec:
+    """The rear end of a boom, (3,) metres."""
+    rear: Vec = support.column_top_m - _unit(support.load_m - support.column_top_m) * support.boom_rear_m
+    return rear
 
 
 def leg_feet_m(support: Support) -> Array:
