@@ -43,6 +43,7 @@ from thirdstop.book.quantities import (
     Iso,
     Length,
     Roll,
+    Side,
     Temperature,
     Tilt,
     Turn,
@@ -130,12 +131,15 @@ class Subject(Model):
 
 
 class Camera(Model):
-    """The camera. It stands on the line from M toward the front wall."""
+    """The camera. It looks straight at the backdrop, from the line M toward the front wall or beside it."""
 
     body: Annotated[NameField, _of("A camera of the studio file.")]
     lens: Annotated[FocalLengthField, _of("Focal length.")]
     distance: Annotated[LengthField, _of("From the focal-plane mark to the nose.")]
     height: Annotated[LengthField, _of("Floor to the middle of the lens.")]
+    across: Annotated[
+        SideField, _of("To one side of the line from M; the camera still looks straight at the backdrop.")
+    ] = Side(0.0)
     hold: Annotated[Literal["upright", "level"], _of("Upright: the long side of the picture stands.")] = (
         "upright"
     )

@@ -11,7 +11,7 @@ from thirdstop.staging.vectors import CAMERA_RIGHT, vec
 
 
 def camera_of(camera: Camera, studio: Studio, nose_height_m: float, problems: Problems) -> CameraView:
-    """The camera on the line from M toward the front wall, `distance` from the nose.
+    """The camera toward the front wall, `distance` from the nose, `across` from the line through M.
 
     Focal plane to nose D = u + v with 1/f = 1/u + 1/v gives v = (D − √(D² − 4 f D))/2 (thin lens, both
     principal planes taken as one).
@@ -23,21 +23,22 @@ def camera_of(camera: Camera, studio: Studio, nose_height_m: float, problems: Pr
     across_m, upright_m = (short_m, long_m) if camera.hold == "upright" else (long_m, short_m)
     focal_m, distance_m = camera.lens.mm / 1000, camera.distance.m
     rise_m = camera.height.m - nose_height_m
-    if distance_m <= max(abs(rise_m), 4.01 * focal_m):
+    aside_m = float(np.hypot(rise_m, camera.across.m))
+    if distance_m <= max(aside_m, 4.01 * focal_m):
         problems.add(
             ("camera", "distance"),
-            f"the camera can't stand {distance_m:.2f} m from a nose that is {abs(rise_m):.2f} m "
-            f"{'lower' if rise_m > 0 else 'higher'}, with this lens",
+            f"the camera can't stand {distance_m:.2f} m from a nose that is {aside_m:.2f} m off its axis, "
+            "with this lens",
             str(camera.distance),
             "a greater distance",
         )
-        distance_m = max(abs(rise_m), 4.01 * focal_m) * 1.5
-    run_m = float(np.sqrt(distance_m**2 - rise_m**2))
+        distance_m = max(aside_m, 4.01 * focal_m) * 1.5
+    run_m = float(np.sqrt(distance_m**2 - aside_m**2))
     image_m = (distance_m - float(np.sqrt(distance_m**2 - 4 * focal_m * distance_m))) / 2
     # looking away from the camera: forward is +y, tilted up it gains z
     forward = vec(0.0, float(np.cos(np.radians(camera.tilt.deg))), float(np.sin(np.radians(camera.tilt.deg))))
     return CameraView(
-        focal_plane_m=vec(0.0, -run_m, camera.height.m),
+        focal_plane_m=vec(camera.across.m, -run_m, camera.height.m),
         forward=forward,
         right=CAMERA_RIGHT,
         up=np.cross(CAMERA_RIGHT, forward),

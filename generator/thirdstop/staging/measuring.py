@@ -38,8 +38,10 @@ def face_points(sitter: Sitter, prefix: str) -> list[MeasuringPoint]:
     for side_deg, word in ((CHEEK_FROM_NOSE_DEG, "left"), (-CHEEK_FROM_NOSE_DEG, "right")):
         skin_m, direction = head.skin_facing(side_deg, -CHEEK_BELOW_MIDDLE_M)
         points.append(_off_skin(f"{prefix}{word} cheek", skin_m, direction, index))
-    skin_m, direction = head.skin_normal_up(20.0)
-    points.append(_off_skin(f"{prefix}forehead", skin_m, direction, index))
+    if sitter.place.hat is None:
+        # no meter fits under a brim
+        skin_m, direction = head.skin_normal_up(20.0)
+        points.append(_off_skin(f"{prefix}forehead", skin_m, direction, index))
     for eye_m, word in zip(sitter.place.eyes_m, ("right", "left"), strict=True):
         place_m = eye_m + EYE_TO_RECEPTOR_M * sitter.place.forward
         points.append(MeasuringPoint(f"{prefix}{word} eye", place_m, sitter.place.forward, "flat", index))
@@ -96,7 +98,7 @@ def backdrop_points(camera: CameraView, nose_m: Vec, sheet: Sheet) -> list[Measu
     half_m = camera.tan_half_across * float(y_m - lens_m[1]) - 0.03
     names_x = (
         ("backdrop behind head", float(through[0])),
-        ("backdrop left edge", max(-half_m, sheet.left_m + 0.03)),
-        ("backdrop right edge", min(half_m, sheet.right_m - 0.03)),
+        ("backdrop left edge", max(float(lens_m[0]) - half_m, sheet.left_m + 0.03)),
+        ("backdrop right edge", min(float(lens_m[0]) + half_m, sheet.right_m - 0.03)),
     )
     return [MeasuringPoint(name, vec(x_m, y_m, height_m), TO_CAMERA, "flat") for name, x_m in names_x]

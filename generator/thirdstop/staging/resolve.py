@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from thirdstop.book.marks import Marks
-from thirdstop.book.recipe import Blocker, Card, Light, Recipe, Subject
+from thirdstop.book.recipe import Blocker, Card, Holder, Light, Recipe, Subject
 from thirdstop.book.studio import Studio
 from thirdstop.errors import Fault
 from thirdstop.staging.aiming import aim_of, targets_of
@@ -168,7 +168,7 @@ class _Builder:
             if lamp is None:
                 continue
             load = Load(lamp.mount_m, lamp.mass_kg, f"'{light.name}'")
-            support = support_of(light.stand, load, self.studio, self.problems, (*path, "stand"))
+            support = self._support(light.stand, load, (*path, "stand"))
             corners = np.concatenate([lamp.emitter.corners_m, *lamp.body])
             refuse_outside(light.name, corners, self.room, self.problems, (*path, "at"))
             string = light.at.from_backdrop.m if light.at.from_backdrop is not None else None
@@ -176,6 +176,13 @@ class _Builder:
                       role=lamp.lamp.role, string_m=string)  # fmt: skip
             placed.append(lamp)
         return placed
+
+    def _support(self, holder: str | Holder | None, load: Load, path: Path) -> Support | None:
+        support = support_of(holder, load, self.studio, self.problems, path)
+        if support is not None:
+            foot = np.stack([support.base_m, support.column_top_m])
+            refuse_outside(f"{support.stand} under {load.name}", foot, self.room, self.problems, path)
+        return support
 
     def _panels(self, key: str, wanted: Sequence[Card | Blocker], kind: Kind) -> list[PlacedPanel]:
         placed = []
@@ -188,7 +195,7 @@ class _Builder:
             if panel is None:
                 continue
             load = Load(centre, panel.mass_kg, f"'{thing.name}'")
-            support = support_of(thing.stand, load, self.studio, self.problems, (*path, "stand"))
+            support = self._support(thing.stand, load, (*path, "stand"))
             refuse_outside(thing.name, panel.panel.corners_m, self.room, self.problems, (*path, "at"))
             self._add(kind, thing.name, panel.gear, panel.face, "rectangle", words, support,
                       surface=panel.surface, back=panel.back)  # fmt: skip
