@@ -1,0 +1,67 @@
+"""The search for places: it avoids what it must, prefers what is near, and always decides alike."""
+
+import numpy as np
+
+from thirdstop.drawings.labels import Box, Ground, Wish, around, place
+from thirdstop.drawings.rulers import Place, entries, spread
+
+SHEET = Box(0, 0, 100, 100)
+
+
+def test_a_free_label_stays_near_its_anchor() -> None:
+    """With nothing around, the nearest distance is taken."""
+    wish = around((50, 50), (8, 4), (2.0, 6.0, 12.0))
+    index = place([wish], Ground(SHEET))[0]
+
+    assert index < 24
+
+
+def test_a_label_leaves_a_place_that_is_taken() -> None:
+    """A candidate under a text is not chosen while another is free."""
+    wish = Wish(np.array([(10.0, 10, 20, 15), (30.0, 10, 40, 15)]), np.array([0.0, 50.0]))
+
+    assert place([wish], Ground(SHEET, boxes=[Box(12, 11, 18, 14)])) == [1]
+
+
+def test_a_label_stays_on_the_sheet() -> None:
+    """A candidate that crosses the sheet's edge loses to a dearer one inside."""
+    wish = Wish(np.array([(-1.0, 10, 9, 15), (50.0, 50, 60, 55)]), np.array([0.0, 500.0]))
+
+    assert place([wish], Ground(SHEET)) == [1]
+
+
+def test_a_value_may_stand_on_its_own_line_but_on_no_other() -> None:
+    """Lines of the label's own tag cost nothing, others do."""
+    boxes = np.array([(10.0, 8, 20, 12), (10.0, 28, 20, 32)])
+    lines = [(np.array([(0.0, 10), (100, 10)]), 4.0, "own"), (np.array([(0.0, 30), (100, 30)]), 4.0, "other")]
+    wish = Wish(boxes, np.array([5.0, 0.0]), own="own")
+
+    assert place([wish], Ground(SHEET, lines=lines)) == [0]
+    assert place([Wish(boxes, np.array([5.0, 0.0]))], Ground(SHEET, lines=lines)) == [1]
+
+
+def test_labels_around_one_anchor_share_the_ground() -> None:
+    """Twelve labels of one anchor find twelve places that do not overlap."""
+    wishes = [around((50, 50), (8, 4), (2.0, 6.0, 12.0, 20.0)) for _ in range(12)]
+    boxes = [
+        Box(*wish.boxes[i].tolist()) for wish, i in zip(wishes, place(wishes, Ground(SHEET)), strict=True)
+    ]
+
+    assert not any(a.overlaps(b) for i, a in enumerate(boxes) for b in boxes[:i])
+
+
+def test_spread_keeps_what_is_far_apart() -> None:
+    """Middles that do not crowd stay where they are."""
+    assert spread(np.array([0.0, 10, 30]), np.full(3, 4.0)).tolist() == [0, 10, 30]
+
+
+def test_spread_moves_a_crowd_evenly() -> None:
+    """Three middles at one place move to both sides by the same: least squares keeps the mean."""
+    assert spread(np.array([10.0, 10, 10]), np.full(3, 4.0)).tolist() == [6, 10, 14]
+
+
+def test_places_that_print_alike_share_a_label() -> None:
+    """A lamp and a base at 0.504 m and 0.496 m are one entry, '0.50'."""
+    found = entries([Place(0.504, 1), Place(0.496, 2, "base"), Place(0.0, None, "M")])
+
+    assert [(entry.value, len(entry.places)) for entry in found] == [("0", 1), ("0.50", 2)]
