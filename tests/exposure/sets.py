@@ -52,7 +52,7 @@ def panel(
 def room(
     walls: Material, ceiling: Material | None = None, floor: Material | None = None, size: Vec | None = None
 ) -> tuple[Panel, ...]:
-    """Six panels that look inward, over the floor's middle at the origin."""
+    """Six panels that look inward, over the floor's middle at the origin; a studio's size unless given."""
     x, y, z = vec(3.0, 4.5, 2.4) if size is None else size
     return (
         panel("floor", vec(0, 0, 0), UP, x, y, floor or walls, role="floor"),
@@ -62,6 +62,12 @@ def room(
         panel("back wall", vec(0, y / 2, z / 2), vec(0, -1, 0), x, z, walls, role="wall"),
         panel("front wall", vec(0, -y / 2, z / 2), vec(0, 1, 0), x, z, walls, role="wall"),
     )
+
+
+def far_room() -> tuple[Panel, ...]:
+    """Black walls 5 m from the origin on all sides, as good as none."""
+    shell = room(BLACK, size=vec(10, 10, 10))
+    return tuple(replace(wall, centre_m=wall.centre_m - vec(0, 0, 5)) for wall in shell)
 
 
 def lamp(

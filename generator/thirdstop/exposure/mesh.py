@@ -5,7 +5,7 @@ Axes: p patches, n elements, c cells (four to each flat element).
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -25,6 +25,9 @@ SizeRule: TypeAlias = Callable[[Index, Array, Array], Mask]
 
 _BROAD = ("backdrop", "fixed", "seat")
 """Panels that are cut like the room, being as large or as far."""
+
+_LARGE_ROOM_M2 = 120.0
+"""Area of all six surfaces from which a room's patches grow with it: 4 × 6 m under 3.6 m."""
 
 _MOST_HALVINGS = 12
 
@@ -73,11 +76,21 @@ class Mesh:
 def build(scene: Scene, blockers: Blockers, quality: Quality) -> Mesh:
     """Cut the scene up, finer near measuring points and lamps."""
     sides = sides_of(scene, blockers)
+    quality = _for_size(sides, quality)
     parts = [_patches(sides, k, quality) for k in range(len(sides.each))]
     patch_side = np.concatenate([part[0] for part in parts])
     patches = flats(sides, patch_side, np.concatenate([part[1] for part in parts]))
     side, bounds, origin = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
     return _assemble(scene, sides, patches, flats(sides, side, bounds), origin, quality)
+
+
+def _for_size(sides: Sides, quality: Quality) -> Quality:
+    """A large room is cut no finer than into as many patches as a small one; near things stay as they are."""
+    area_m2 = float(sides.area_m2[sides.flat < 0].sum())
+    swell = max(1.0, float(np.sqrt(area_m2 / _LARGE_ROOM_M2)))
+    return replace(
+        quality, room_patch_m=swell * quality.room_patch_m, room_element_m=swell * quality.room_element_m
+    )
 
 
 def _patches(sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:

@@ -46,7 +46,7 @@ class _Solver:
 
     def transport(self) -> Transport:
         scene = self.scene
-        bounced = self.bounced() if scene.panels else np.zeros(self._shape)
+        bounced = self.bounced() if scene.panels and all(self._shape) else np.zeros(self._shape)
         return Transport(
             emitters=tuple(e.name for e in scene.emitters),
             points=tuple(p.name for p in scene.points),
