@@ -173,15 +173,16 @@ def _key_click(staging: Staging, transport: Transport, clicks: Sequence[int]) ->
     lamp = staging.lamps[0]
     at_key = transport.total_lx_s[:, transport.points.index(staging.meter.exposure_point)]
     row = transport.emitters.index(lamp.emitter)
+    own = max(float(at_key[row]), _DARK_LX_S)
     others = powers_at(staging, transport, clicks)
     others[row] = 0.0
     rest = float(others @ at_key)
     wanted = _key_exposure(staging)
-    power = max(wanted - rest, 1e-9 * wanted) / max(float(at_key[row]), _DARK_LX_S)
+    power = max(wanted - rest, 1e-9 * wanted) / own
     low = math.floor(_click(power, lamp))
 
     def miss(click: int) -> float:
-        return abs(math.log2((rest + power_of_click(click, lamp.clicks) * float(at_key[row])) / wanted))
+        return abs(math.log2((rest + power_of_click(click, lamp.clicks) * own) / wanted))
 
     return low if miss(low) < miss(low + 1) - 1e-9 else low + 1
 
