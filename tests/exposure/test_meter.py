@@ -168,7 +168,8 @@ def test_a_lamps_output_cancels_in_the_ratio() -> None:
     assert found["left cheek"].band_stops > 0.5
     assert found["left cheek"].band_from_key_stops < 0.1
     assert found.ratio.band_stops < 0.1
-    assert found.key_causes[0] == ("output of key", pytest.approx(0.5))
+    assert found.key_causes[0][0] == "output of key"
+    assert found.key_causes[0][1] == pytest.approx(0.5)
 
     two = staging(two_lamps(), [lamp_place("key", CLICKS), lamp_place("behind", CLICKS)])
     assert read(two, transport(two.scene, [KEY, [1.0, 80.0, 4, 1, 1]])).ratio.band_stops > 0.3

@@ -43,7 +43,8 @@ def test_causes_add_in_quadrature() -> None:
     assert found.reading_stops == pytest.approx([0.5, math.sqrt(0.32)])
     assert found.from_key_stops == pytest.approx([0.0, math.sqrt(0.3**2 + 0.4**2)])
     assert found.ratio_stops == pytest.approx(0.3)
-    assert found.key_causes[0] == ("place of key", pytest.approx(0.5))
+    assert found.key_causes[0][0] == "place of key"
+    assert found.key_causes[0][1] == pytest.approx(0.5)
     assert [name for name, _ in found.ratio_causes] == ["place of key", "aim of key"]
     assert [size for _, size in found.ratio_causes] == pytest.approx([math.sqrt(0.05), 0.2])
 
