@@ -13,7 +13,7 @@ ROUNDING_MM = 0.0201
 
 @pytest.mark.parametrize("name", sorted(kept()))
 def test_a_drawing_is_as_it_was_kept(name: str) -> None:
-    """Each line has the words of the kept file, and its numbers; tests/drawings/make_golden.py renews them."""
+    """Each line has the words of the kept file, and its numbers; make_golden.py renews them."""
     found = lines_of(kept()[name]).splitlines()
     wanted = (FOLDER / f"{name}.svg").read_text(encoding="utf-8").splitlines()
     changed = [f"- {was}\n+ {now}" for was, now in zip(wanted, found, strict=False) if not _alike(was, now)]

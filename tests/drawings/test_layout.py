@@ -1,5 +1,6 @@
 """Text never meets text, none leaves the sheet, no leader crosses a text, a label is the length drawn."""
 
+import re
 from collections.abc import Callable
 from itertools import combinations
 from xml.etree import ElementTree
@@ -16,6 +17,8 @@ from thirdstop.drawings.sheet import Drawing
 from thirdstop.staging.staging import Staging
 
 STAGINGS = [*by_hand(), *differing(200)]
+FEW = 40
+"""Of the less used drawings, so many stagings are tried."""
 KINDS: dict[str, Callable[[Staging], Drawing]] = {
     "plan 1:50": plan,
     "plan 1:100": lambda staging: plan(staging, 100),
@@ -28,7 +31,8 @@ KINDS: dict[str, Callable[[Staging], Drawing]] = {
 
 @pytest.fixture(scope="module", params=sorted(KINDS))
 def drawn(request: pytest.FixtureRequest) -> list[Drawing]:
-    return [KINDS[request.param](staging) for staging in STAGINGS]
+    count = len(STAGINGS) if request.param in ("plan 1:50", "detail", "elevation") else FEW
+    return [KINDS[request.param](staging) for staging in STAGINGS[:count]]
 
 
 def test_no_two_texts_overlap(drawn: list[Drawing]) -> None:
@@ -109,3 +113,42 @@ def test_every_drawing_is_xml_without_style(drawn: list[Drawing]) -> None:
 
         assert not [element for element in elements if "style" in element.attrib]
         assert not [element for element in elements if element.tag.endswith("}style")]
+
+
+NAME = "{http://www.w3.org/2000/svg}"
+STEP = re.compile(r"(-?[\d.]+) (-?[\d.]+)")
+
+
+def paths(drawing: Drawing, css_class: str) -> list[list[tuple[float, float]]]:
+    """The points of every path of one class, read from the SVG's own text."""
+    root = ElementTree.fromstring(drawing.svg)
+    groups = [g for g in root.iter(f"{NAME}g") if g.attrib.get("class") == css_class]
+    data = [path.attrib["d"] for group in groups for path in group.iter(f"{NAME}path")]
+    return [[(float(x), float(y)) for x, y in STEP.findall(text)] for text in data]
+
+
+@pytest.mark.parametrize("staging", by_hand(), ids=lambda staging: staging.slug)
+def test_a_tick_stands_where_each_thing_stands(staging: Staging) -> None:
+    """In the SVG itself, the plan's left ruler has a tick 20 mm a metre from M for every floor point."""
+    drawing = plan(staging)
+    ends = {point for line in paths(drawing, "d-measure") for point in line}
+    letter = next(x for x in drawing.labels if x.text == "toward camera")
+    ruler = {y for x, y in ends if abs(x - (letter.box.x0 - 0.9)) < 0.02}
+    top = next(line for line in paths(drawing, "d-thick") if len({y for _, y in line}) == 1)[0][1]
+    zero = top + 20 * staging.room.back_m
+
+    for item in staging.items:
+        assert any(abs(y - zero - 20 * item.toward_m) < 0.011 for y in ruler), item.name
+
+
+@pytest.mark.parametrize("staging", by_hand(), ids=lambda staging: staging.slug)
+def test_an_arrow_ends_at_each_floor_run(staging: Staging) -> None:
+    """In the SVG itself, each unbroken run of the detail has an arrowhead that far from M."""
+    drawing = detail(staging)
+    mark = paths(drawing, "d-axis")[0][0]
+    tips = [line[0] for line in paths(drawing, "d-fill-arrow")]
+    runs = [label.stated for label in drawing.labels if label.kind == "dimension" and not label.broken]
+    drawn = [((x - mark[0]) ** 2 + (y - mark[1]) ** 2) ** 0.5 / 50 for x, y in tips]
+
+    assert runs
+    assert all(any(abs(length - (run or 0)) <= 0.0055 for length in drawn) for run in runs)

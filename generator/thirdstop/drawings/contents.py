@@ -25,8 +25,11 @@ def polygon_of(box: Box) -> Array:
     return rectangle(*box.row())
 
 
-def draw_contents(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
-    """Field, sitters, lamps, cards, blockers, backdrop and camera, cut at the room's inside."""
+def draw_contents(sheet: Sheet, view: View, staging: Staging, room: Box, stands: bool = True) -> None:
+    """Field, sitters, lamps, cards, blockers, backdrop and camera, cut at the room's inside.
+
+    `stands` adds what holds things up, and a cross at each mark.
+    """
     sheet.window = polygon_of(room)
     _field(sheet, view, staging)
     for sitter in staging.sitters:
@@ -35,13 +38,18 @@ def draw_contents(sheet: Sheet, view: View, staging: Staging, room: Box) -> None
     things = [item for item in staging.items if item.kind not in ("sitter", "camera")]
     for item in sorted(things, key=lambda item: (item.kind == "blocker", item.number)):
         draw_item(sheet, view, item, staging)
-    for item in things:
+    draw_camera(sheet, view, staging)
+    if stands:
+        _stands(sheet, view, staging)
+    sheet.window = None
+
+
+def _stands(sheet: Sheet, view: View, staging: Staging) -> None:
+    for item in staging.items:
         if item.support is not None:
             draw_support(sheet, view, item.support)
-    draw_camera(sheet, view, staging)
     for sitter in staging.sitters:
         _cross(sheet, *view.point(sitter.mark_m))
-    sheet.window = None
 
 
 def _field(sheet: Sheet, view: View, staging: Staging) -> None:

@@ -193,7 +193,7 @@ def _contents(sheet: Sheet, staging: Staging, ground: _Ground) -> None:
     things = [i for i in staging.items if i.kind not in ("sitter", "camera") and _drawn(i, view)]
     for item in things:
         draw_item(sheet, view, item, staging)
-    for item in things:
+    for item in staging.items:
         if item.support is not None:
             draw_support(sheet, view, item.support)
     draw_camera(sheet, view, staging)

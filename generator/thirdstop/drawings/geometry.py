@@ -102,17 +102,23 @@ def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]
 
 def area_mm2(polygon: Array) -> float:
     """Area of a polygon (n, 2), positive."""
-    x, y = polygon[:, 0], polygon[:, 1]
-    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+    after = _next(polygon)
+    return float(abs(np.sum(polygon[:, 0] * after[:, 1] - polygon[:, 1] * after[:, 0])) / 2)
+
+
+def _next(points: Array) -> Array:
+    """Each point's successor around a polygon, (n, 2)."""
+    return np.concatenate([points[1:], points[:1]])
 
 
 def inside_convex(points: Array, polygon: Array, margin_mm: float = 0.0) -> Mask:
     """Which of the (n, 2) points lie inside a convex polygon, deeper than the margin; shape (n,)."""
-    edges = np.roll(polygon, -1, axis=0) - polygon
+    edges = _next(polygon) - polygon
     lengths = np.maximum(np.linalg.norm(edges, axis=1), 1e-12)
     away = points[:, None, :] - polygon[None, :, :]
     side = (edges[:, 0] * away[..., 1] - edges[:, 1] * away[..., 0]) / lengths
-    turning = edges[:, 0] * np.roll(edges[:, 1], -1) - edges[:, 1] * np.roll(edges[:, 0], -1)
+    after = _next(edges)
+    turning = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
     if turning.sum() < 0:
         side = -side
     inside: Mask = (side > margin_mm).all(axis=1)
@@ -126,7 +132,7 @@ def spans_in_convex(starts: Array, ends: Array, polygon: Array) -> tuple[Array, 
     """
     if len(polygon) < 3 or area_mm2(polygon) < 1e-9:
         return np.ones(len(starts)), np.zeros(len(starts))
-    edges = np.roll(polygon, -1, axis=0) - polygon
+    edges = _next(polygon) - polygon
     normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1)
     inward = np.sign(np.sum(normals * (polygon.mean(axis=0) - polygon), axis=1))
     normals = normals * inward[:, None]
@@ -235,7 +241,7 @@ def union_outline(polygons: list[Array], least_mm: float = 0.0) -> list[Array]:
     if not solid:
         return []
     starts = np.concatenate(solid)
-    ends = np.concatenate([np.roll(polygon, -1, axis=0) for polygon in solid])
+    ends = np.concatenate([_next(polygon) for polygon in solid])
     pieces = _pieces(starts, ends, solid)
     first, last = pieces[:, :2], pieces[:, 2:]
     beside = (last - first)[:, ::-1] * [-1.0, 1.0]
@@ -244,7 +250,9 @@ def union_outline(polygons: list[Array], least_mm: float = 0.0) -> list[Array]:
     both = np.ones(len(pieces), dtype=bool)
     for side in (middle + beside, middle - beside):
         both &= np.any([inside_convex(side, polygon) for polygon in solid], axis=0)
-    return [line for line in chained(_without_twins(pieces[~both])) if _spans(line) > least_mm]
+    lines = chained(_without_twins(pieces[~both]))
+    largest = max((_spans(line) for line in lines), default=0.0)
+    return [line for line in lines if _spans(line) > min(least_mm, 0.9 * largest)]
 
 
 def _grown(polygon: Array, by_mm: float) -> Array:
@@ -286,7 +294,7 @@ def cut_polygon(polygon: Array, window: Array) -> Array:
     """The part of a polygon inside a convex window (Sutherland and Hodgman), (m, 2), maybe empty."""
     kept = [np.asarray(corner) for corner in polygon]
     middle = window.mean(axis=0)
-    for a, b in zip(window, np.roll(window, -1, axis=0), strict=True):
+    for a, b in zip(window, _next(window), strict=True):
         normal = np.array([a[1] - b[1], b[0] - a[0]])
         normal = normal if normal @ (middle - a) > 0 else -normal
         before, kept = kept, []

@@ -19,6 +19,8 @@ LEADER_OVER_LINE = 1.5
 """Per crossing and unit of the line's weight."""
 LEADER_MINDS = 2.0
 """Lines under this weight (hatching, the field) may be crossed by a leader for nothing."""
+DISTANCE_COST = 0.6
+"""Per mm between anchor and label."""
 CLEARANCE_MM = 0.5
 """Kept free around every text."""
 ROUNDS = 12
@@ -78,10 +80,6 @@ class Ground:
     """Texts already placed: never to be covered or crossed."""
     lines: list[tuple[Array, float, str]] = field(default_factory=list)
     """Polylines (n, 2) with the cost for each mm of them that a text covers, and a tag."""
-    zones: list[tuple[Box, float]] = field(default_factory=list)
-    """Ground that costs so much per mm² of text on it."""
-    leaders: list[Array] = field(default_factory=list)
-    """Leaders already drawn, each (2, 2)."""
 
 
 def place(wishes: list[Wish], ground: Ground) -> list[int]:
@@ -89,7 +87,8 @@ def place(wishes: list[Wish], ground: Ground) -> list[int]:
 
     Tried in a few orders, the neediest first, until nothing forbidden is left; else the cheapest is taken.
     """
-    own = [_own_costs(wish, ground) for wish in wishes]
+    lines = _segments(ground.lines)
+    own = [_own_costs(wish, ground, lines) for wish in wishes]
     needy = sorted(range(len(wishes)), key=lambda i: (_free(own[i]), i))
     best: tuple[float, list[int]] = (np.inf, [])
     for order in (needy, needy[::-1], *(needy[n:] + needy[:n] for n in range(1, len(needy)))):
@@ -126,32 +125,39 @@ def _free(costs: Array) -> int:
     return int((costs < FORBIDDEN).sum())
 
 
-def _own_costs(wish: Wish, ground: Ground) -> Array:
+def _own_costs(wish: Wish, ground: Ground, drawn: tuple[Array, Array, list[str]]) -> Array:
+    """What each candidate costs by itself, (n,): the lines count only where nothing forbids the place."""
+    costs = _forbidden(wish, ground)
+    free: Mask = costs < FORBIDDEN
+    if free.any():
+        costs[free] += _line_costs(wish, free, drawn)
+    return costs
+
+
+def _forbidden(wish: Wish, ground: Ground) -> Array:
     sheet = np.array(ground.sheet.row())
     off = (wish.boxes[:, :2] < sheet[:2]).any(axis=1) | (wish.boxes[:, 2:] > sheet[2:]).any(axis=1)
     costs = wish.costs + FORBIDDEN * 10 * off
-    grown = _grown(wish.boxes)
     if ground.boxes:
         fixed = np.array([box.row() for box in ground.boxes])
-        costs = costs + FORBIDDEN * _overlaps(grown, fixed).sum(axis=1)
+        costs = costs + FORBIDDEN * _overlaps(_grown(wish.boxes), fixed).sum(axis=1)
         if wish.leaders is not None:
             costs = costs + FORBIDDEN * (_covered_mm(_grown(fixed), wish.leaders) > 0).sum(axis=0)
-    for zone, cost in ground.zones:
-        costs = costs + cost * _shared_mm2(wish.boxes, np.array([zone.row()]))[:, 0]
-    lines, weights = _segments([line for line in ground.lines if not wish.own or line[2] != wish.own])
+    return costs
+
+
+def _line_costs(wish: Wish, free: Mask, drawn: tuple[Array, Array, list[str]]) -> Array:
+    grown = _grown(wish.boxes[free])
+    lines, weights, tags = drawn
     near = _within(lines, _bounds(grown))
+    if wish.own:
+        near = near & (np.array(tags) != wish.own)
     lines, weights = lines[near], weights[near]
-    if len(lines):
-        costs = costs + _covered_mm(grown, lines) @ weights
-        if wish.leaders is not None:
-            strong = weights >= LEADER_MINDS
-            crossed = _crossings(wish.leaders, lines[strong]) @ weights[strong]
-            costs = costs + LEADER_OVER_LINE * crossed
-    if ground.leaders:
-        drawn = np.array([leader.ravel() for leader in ground.leaders])
-        costs = costs + FORBIDDEN * (_covered_mm(grown, drawn) > 0).sum(axis=1)
-        if wish.leaders is not None:
-            costs = costs + LEADERS_CROSS * _crossings(wish.leaders, drawn).sum(axis=1)
+    costs: Array = _covered_mm(grown, lines) @ weights
+    if wish.leaders is not None:
+        strong = weights >= LEADER_MINDS
+        crossed = _crossings(wish.leaders[free], lines[strong]) @ weights[strong]
+        costs = costs + LEADER_OVER_LINE * crossed
     return costs
 
 
@@ -177,15 +183,12 @@ def _grown(boxes: Array) -> Array:
     return grown
 
 
-def _segments(lines: list[tuple[Array, float, str]]) -> tuple[Array, Array]:
-    """All segments of the polylines, (m, 4), and the weight of each, (m,)."""
+def _segments(lines: list[tuple[Array, float, str]]) -> tuple[Array, Array, list[str]]:
+    """All segments of the polylines, (m, 4), the weight of each, (m,), and the tag of each."""
     parts = [np.concatenate([line[:-1], line[1:]], axis=1) for line, _, _ in lines]
-    if not parts:
-        return np.zeros((0, 4)), np.zeros(0)
-    weights = np.concatenate(
-        [np.full(len(part), weight) for part, (_, weight, _) in zip(parts, lines, strict=True)]
-    )
-    return np.concatenate(parts), weights
+    weights = [np.full(len(part), weight) for part, (_, weight, _) in zip(parts, lines, strict=True)]
+    tags = [tag for part, (_, _, tag) in zip(parts, lines, strict=True) for _ in part]
+    return np.concatenate([np.zeros((0, 4)), *parts]), np.concatenate([np.zeros(0), *weights]), tags
 
 
 def _bounds(boxes: Array) -> Array:
@@ -255,15 +258,16 @@ def around(
     Distances are measured from the anchor to the near edge of the label. A leader runs from the anchor to
     the label's edge (to its circle, where the label is round).
     """
-    boxes, leaders, costs = [], [], []
-    half = np.array(size) / 2
-    for distance in distances_mm:
-        for step in range(directions):
-            angle = 2 * np.pi * (step + 0.5) / directions
-            way = np.array([np.cos(angle), np.sin(angle)])
-            reach = half[0] if round_label else float(np.min(half / np.maximum(np.abs(way), 1e-9)))
-            centre = np.array(anchor) + way * (distance + reach)
-            boxes.append(np.concatenate([centre - half, centre + half]))
-            leaders.append(np.concatenate([np.array(anchor), centre - way * reach]))
-            costs.append(distance * 0.6)
-    return Wish(np.array(boxes), np.array(costs), np.array(leaders) if leader else None)
+    half, middle = np.array(size) / 2, np.array(anchor)
+    angles = 2 * np.pi * (np.arange(directions) + 0.5) / directions
+    ways = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    reaches = np.full(directions, half[0])
+    if not round_label:
+        reaches = np.min(half / np.maximum(np.abs(ways), 1e-9), axis=1)
+    distances = np.repeat(np.array(distances_mm), directions)
+    ways, reaches = np.tile(ways, (len(distances_mm), 1)), np.tile(reaches, len(distances_mm))
+    centres = middle + ways * (distances + reaches)[:, None]
+    ends = middle + ways * distances[:, None]
+    leaders = np.concatenate([np.broadcast_to(middle, ends.shape), ends], axis=1)
+    boxes = np.concatenate([centres - half, centres + half], axis=1)
+    return Wish(boxes, distances * DISTANCE_COST, leaders if leader else None)

@@ -76,14 +76,14 @@ def plan(
 
 
 def thumbnail(staging: Staging, palette: Palette | None = None) -> Drawing:
-    """The plan at 1:100 without a word or number on it."""
+    """The plan at 1:100 without a word, a number or a stand on it."""
     sheet = Sheet(palette or shipped_palette())
     room, view = staging.room, plan_view(100)
     edge = 2.0
     box = Box(edge, edge, edge + room.width_m * view.mm_per_m, edge + room.length_m * view.mm_per_m)
     view = view.at(box.x0 - room.left_m * view.mm_per_m, box.y0 + room.back_m * view.mm_per_m)
     _room(sheet, view, room, box, band_mm=1.5, named=False)
-    draw_contents(sheet, view, staging, box)
+    draw_contents(sheet, view, staging, box, stands=False)
     title = f"Small plan of {staging.title}, 1:100"
     prefix = f"{identifier(staging.slug)}-small"
     return sheet.finish(box.x1 + edge, box.y1 + edge, 100, prefix, title, describe(staging))

@@ -96,7 +96,6 @@ class Sheet:
     rings: list[tuple[float, float, float]] = field(default_factory=list)
     texts: list[_Text] = field(default_factory=list)
     leaders: list[Array] = field(default_factory=list)
-    zones: list[tuple[Box, float]] = field(default_factory=list)
     wishes: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
 
     def line(self, style: str, points: Array, close: bool = False, tag: str = "") -> None:
@@ -196,7 +195,7 @@ class Sheet:
             for index, (style, points, close) in enumerate(self.strokes)
             if style in WEIGHTS
         ]
-        ground = Ground(within, [text.label.box for text in self.texts], lines, self.zones, self.leaders)
+        ground = Ground(within, [text.label.box for text in self.texts], lines)
         for (_, keep), index in zip(
             self.wishes, place([wish for wish, _ in self.wishes], ground), strict=True
         ):

@@ -225,7 +225,7 @@ def draw_sitter(sheet: Sheet, view: View, sitter: SitterPlace, staging: Staging)
     for line in union_outline(body, least_mm=GAP_M * view.mm_per_m):
         for piece in outside_convex(line, head):
             sheet.line("thin", piece)
-    for line in union_outline(head, least_mm=GAP_M * view.mm_per_m):
+    for line in union_outline(head):
         sheet.line("thick", line)
     for held in (silhouette(s, view) for s in solids if s.part == "object"):
         sheet.line("thin", held, close=True)
@@ -269,8 +269,6 @@ def draw_camera(sheet: Sheet, view: View, staging: Staging) -> None:
     parts = item.body if item is not None and item.body else camera_parts(staging.camera, item)
     for line in union_outline([view.project(part) for part in parts]):
         sheet.line("thick", line)
-    if item is not None and item.support is not None:
-        draw_support(sheet, view, item.support)
 
 
 BODY_DEPTH_M = (0.035, 0.03)
