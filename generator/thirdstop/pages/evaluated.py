@@ -9,6 +9,14 @@ from thirdstop.exposure.readings import Readings
 from thirdstop.staging.staging import Staging
 
 
+@dataclass(frozen=True)
+class Correction:
+    """A row of 'if it looks wrong': what shows, and what to do about it, in words with numbers."""
+
+    shows: str
+    do: str
+
+
 @dataclass(frozen=True, eq=False)
 class Evaluated:
     """A recipe with its staging, readings and findings."""
@@ -19,6 +27,8 @@ class Evaluated:
     findings: tuple[Finding, ...]
     defaults: tuple[str, ...]
     """Dotted keys that the recipe left out, each with a stated default: 'exposure.shutter'."""
+    corrections: tuple[Correction, ...] = ()
+    """What to turn or move when the meter disagrees; most likely first."""
 
     @property
     def slug(self) -> str:

@@ -1,0 +1,37 @@
+"""Where each page of the site stands, and how pages name each other: relative, with the file named."""
+
+from posixpath import dirname, relpath
+
+INDEX = "index.html"
+GEAR = "gear.html"
+ROOM = "room.html"
+SAFETY = "safety.html"
+HOW = "how.html"
+WORDS = "words.html"
+STATIC = "static"
+
+
+def recipe(slug: str) -> str:
+    """The recipe's own page."""
+    return f"recipes/{slug}/index.html"
+
+
+def card(slug: str) -> str:
+    """The recipe's set-up card."""
+    return f"recipes/{slug}/card.html"
+
+
+def house_page(slug: str) -> str:
+    """A Markdown page of the house's own."""
+    return f"pages/{slug}.html"
+
+
+def link(page: str, target: str) -> str:
+    """`target`, perhaps with an anchor, as it is written on `page`; both from the site's root."""
+    path, mark, anchor = target.partition("#")
+    return relpath(path, dirname(page) or ".") + mark + anchor
+
+
+def to_root(page: str) -> str:
+    """What stands before a path from the site's root on `page`: '' or '../../'."""
+    return "../" * page.count("/")

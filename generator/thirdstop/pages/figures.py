@@ -1,0 +1,128 @@
+"""Numbers as people read them: a value, its unit and a word for the direction, kept apart for the theme.
+
+Places and angles are rounded to 1 cm and 1°, lengths that must be given way are rounded up. No value sits on
+the last bit of a sum: what lies a billionth under a tie goes up (`exposure.stops.snap`).
+"""
+
+import math
+from dataclasses import dataclass
+
+from thirdstop.exposure.stops import ratio_text, snap
+
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A number with its unit, never broken across lines."""
+
+    value: str
+    unit: str = ""
+    """With its leading space where it takes one: ' m', '°'."""
+    word: str = ""
+    """Direction or kind: 'toward', 'R', 'down'."""
+
+    def __str__(self) -> str:
+        return f"{self.value}{self.unit}" + (f" {self.word}" if self.word else "")
+
+
+NONE = Figure("–")
+"""Where a thing has no such number."""
+
+
+def minus(text: str) -> str:
+    """With a true minus sign, and none before a zero."""
+    bare = text.lstrip("-")
+    return bare if not bare.strip("0.") else text.replace("-", "−")
+
+
+def _centimetres(length_m: float) -> str:
+    return minus(f"{snap(length_m, 0.01) / 100:.2f}")
+
+
+def length(length_m: float, word: str = "") -> Figure:
+    """Metres to the nearest centimetre."""
+    return Figure(_centimetres(length_m), " m", word)
+
+
+def length_up(length_m: float) -> Figure:
+    """Metres rounded up to a centimetre: what must be there."""
+    return Figure(f"{math.ceil(length_m * 100 - _SLACK) / 100:.2f}", " m")
+
+
+def _directed(value: str, unit: str, positive: bool, words: tuple[str, str]) -> Figure:
+    if not value.strip("0.−"):
+        return Figure(value.lstrip("−"), unit)
+    return Figure(value.lstrip("−"), unit, words[0] if positive else words[1])
+
+
+def along(toward_m: float) -> Figure:
+    """Distance along the camera line: 'toward' the camera from M, or 'away'."""
+    return _directed(_centimetres(toward_m), " m", toward_m > 0, ("toward", "away"))
+
+
+def across(side_m: float) -> Figure:
+    """Distance to the side of M: R camera-right, L camera-left."""
+    return _directed(_centimetres(side_m), " m", side_m > 0, ("R", "L"))
+
+
+def turn(angle_deg: float) -> Figure:
+    """Plan angle in degrees: R to camera-right, L to camera-left; 180° has no side."""
+    degrees = snap(angle_deg)
+    if abs(degrees) == 180:
+        return Figure("180", "°")
+    return _directed(minus(str(degrees)), "°", angle_deg > 0, ("R", "L"))
+
+
+def tilt(angle_deg: float) -> Figure:
+    """Angle from the level in degrees, up or down."""
+    return _directed(minus(str(snap(angle_deg))), "°", angle_deg > 0, ("up", "down"))
+
+
+def lean(angle_deg: float, way: str) -> Figure:
+    """Angle of a face from upright in degrees, up or down."""
+    return _directed(str(snap(angle_deg)), "°", way == "up", ("up", "down"))
+
+
+def stops(value_stops: float) -> Figure:
+    """A difference in stops to a tenth, with its sign."""
+    text = minus(f"{snap(value_stops, 0.1) / 10:.1f}")
+    plus = "+" if value_stops > 0 and text.strip("0.") else ""
+    return Figure(plus + text, " stop" if abs(snap(value_stops, 0.1)) <= 10 else " stops")
+
+
+def apart(value_stops: float) -> Figure:
+    """A size in stops to a tenth, without a sign."""
+    tenths = snap(abs(value_stops), 0.1)
+    return Figure(f"{tenths / 10:.1f}", " stop" if tenths <= 10 else " stops")
+
+
+def percent(share: float) -> Figure:
+    """Of a hundred parts."""
+    return Figure(str(snap(share * 100)), " %")
+
+
+def ratio(value: float) -> str:
+    """As printed: '3.2:1', 'above 8:1'."""
+    return ratio_text(value)
+
+
+def ratio_band(low: float, high: float) -> str:
+    """The band of a ratio: '3.1 to 5.2', '6.5 to above 8'."""
+    ends = [ratio_text(value).removesuffix(":1") for value in (low, high)]
+    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+
+
+def seconds(shutter_s: float) -> str:
+    """As on a camera: '1/160 s', '2 s'."""
+    return f"1/{snap(1 / shutter_s)} s" if shutter_s < 0.4 else f"{shutter_s:g} s"
+
+
+def kilograms(mass_kg: float) -> Figure:
+    """To a tenth of a kilogram, without a tail of zero."""
+    return Figure(f"{snap(mass_kg, 0.1) / 10:g}", " kg")
+
+
+def listed(words: list[str] | tuple[str, ...]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -1,0 +1,1 @@
+"""View models: what each page shows, as plain strings and numbers."""

@@ -1,0 +1,124 @@
+"""The set-up card: all that builds the set, on one page."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from thirdstop.pages import addresses, figures
+from thirdstop.pages.drawn import Drawn
+from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.pages.views import headline, rig, things
+from thirdstop.pages.views.metering import Metered, metered
+from thirdstop.pages.views.recipe import camera_lines
+from thirdstop.pages.views.verdicts import Shown, verdicts
+
+BLANKS = ("date", "eye height", "string", "click", "key reads", "shadow reads", "by")
+"""What is written down on set: as it was, not as it was planned."""
+
+FOUND_LINES = 3
+"""Corrections that a card has room for beside everything else."""
+
+
+@dataclass(frozen=True)
+class CardPage:
+    """All that the card shows."""
+
+    title: str
+    fit: str
+    """Classes that say which parts leave which paper."""
+    number: str
+    revised: str
+    recipe: str
+    """Address of the recipe's page."""
+    halts: tuple[Shown, ...]
+    """On safety; where there are any, nothing else is printed."""
+    key_side: str
+    drawings: Mapping[str, Drawn]
+    mark: str
+    doors: str
+    room: str
+    columns: tuple[str, ...]
+    rows: tuple[things.Row, ...]
+    camera: tuple[str, ...]
+    powers: tuple[headline.Power, ...]
+    key: Metered
+    aperture: str
+    lit: Metered
+    shadow: Metered
+    ratio: str
+    ratio_says: str
+    apart: str
+    corrections: tuple[Correction, ...]
+    more_corrections: tuple[Correction, ...]
+    """Those beyond the third: they leave the card first."""
+    cautions: str
+    ticks: tuple[str, ...]
+    blanks: tuple[str, ...]
+    rests_on: str
+
+
+def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
+    """The view of one card."""
+    staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
+    ratio = readings.ratio
+    return CardPage(
+        title=evaluated.title,
+        fit="",
+        number=number_of(evaluated.slug),
+        revised=str(recipe.revised) if recipe.revised else "",
+        recipe=addresses.link(addresses.card(evaluated.slug), addresses.recipe(evaluated.slug)),
+        halts=verdicts(evaluated).safety_halts,
+        key_side=headline.key_side(staging),
+        drawings=drawings,
+        mark=headline.mark_place(staging),
+        doors=headline.doors(staging),
+        room=headline.room_size(staging),
+        columns=things.COLUMNS,
+        rows=things.rows(staging, recipe),
+        camera=camera_lines(evaluated),
+        powers=headline.powers(evaluated),
+        key=metered(evaluated, readings.key_point),
+        aperture=headline.aperture(staging),
+        lit=metered(evaluated, ratio.lit_point),
+        shadow=metered(evaluated, ratio.shadow_point),
+        ratio=figures.ratio(ratio.ratio),
+        ratio_says=headline.SIGNS[ratio.convention],
+        apart=str(figures.apart(ratio.stops)),
+        corrections=evaluated.corrections[:FOUND_LINES],
+        more_corrections=evaluated.corrections[FOUND_LINES:],
+        cautions=rig.short(evaluated),
+        ticks=_ticks(evaluated),
+        blanks=BLANKS,
+        rests_on=_rests_on(evaluated),
+    )
+
+
+def number_of(slug: str) -> str:
+    """The number that a recipe's file begins with, if it does."""
+    head = slug.partition("-")[0]
+    return head if head.isdigit() else ""
+
+
+def _ticks(evaluated: Evaluated) -> tuple[str, ...]:
+    """What somebody looks at before the first frame."""
+    staging = evaluated.staging
+    ticks = ["both eyes lit", "frame edges clear"]
+    if any(sitter.hat for sitter in staging.sitters):
+        ticks.append("brim’s shadow off the eyes")
+    if any(sitter.glasses for sitter in staging.sitters):
+        ticks.append("glasses clear")
+    if len(staging.sitters) > 1:
+        ticks.append("both faces alike")
+    if staging.framing == "full length":
+        ticks.append("feet lit and in frame")
+    return (*ticks, "legs, bags, leads, walkway")
+
+
+def _rests_on(evaluated: Evaluated) -> str:
+    """What the numbers rest on, in a line or two."""
+    ratio = evaluated.readings.ratio
+    key = evaluated.readings[evaluated.readings.key_point]
+    band = figures.ratio_band(ratio.low, ratio.high)
+    return (
+        f"Computed for {headline.surfaces(evaluated.staging)}. In nine cases of ten the ratio is {band} and the "
+        f"key reads within {figures.apart(key.band_stops)}."
+    )

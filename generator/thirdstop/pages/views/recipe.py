@@ -1,0 +1,159 @@
+"""The recipe's page."""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from thirdstop.book.defaults import DefaultTaken, defaults_taken
+from thirdstop.pages import addresses, figures
+from thirdstop.pages.drawn import Drawn
+from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.pages.figures import Figure
+from thirdstop.pages.views import headline, rig, steps, things
+from thirdstop.pages.views.metering import Metered, all_metered, metered
+from thirdstop.pages.views.verdicts import Verdicts, verdicts
+
+
+@dataclass(frozen=True)
+class Cause:
+    """What widens a band, and by how much."""
+
+    what: str
+    moves: Figure
+
+
+@dataclass(frozen=True)
+class Mix:
+    """Where the light of one reading comes from, as a row over all sources of the table."""
+
+    name: str
+    reads: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RecipePage:
+    """All that the page shows."""
+
+    title: str
+    purpose: str
+    tags: tuple[str, ...]
+    revised: str
+    card: str
+    """Address of the set-up card."""
+    five: tuple[headline.Headline, ...]
+    between: str
+    verdicts: Verdicts
+    drawings: tuple[Drawn, ...]
+    mark: str
+    doors: str
+    columns: tuple[str, ...]
+    rows: tuple[things.Row, ...]
+    legend: str
+    powers: tuple[headline.Power, ...]
+    camera: tuple[str, ...]
+    sources: tuple[str, ...]
+    mixes: tuple[Mix, ...]
+    mix_says: str
+    readings: tuple[Metered, ...]
+    causes: tuple[Cause, ...]
+    corrections: tuple[Correction, ...]
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...]
+    notes: Markup
+    defaults: tuple[DefaultTaken, ...]
+    surfaces: str
+    ambient: str
+
+
+def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup) -> RecipePage:
+    """The view of one recipe."""
+    staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
+    sides = _sides(evaluated)
+    sources = _sources(sides)
+    here = addresses.recipe(evaluated.slug)
+    return RecipePage(
+        title=evaluated.title,
+        purpose=recipe.purpose,
+        tags=tuple(recipe.tags),
+        revised=str(recipe.revised) if recipe.revised else "",
+        card=addresses.link(here, addresses.card(evaluated.slug)),
+        five=headline.five(evaluated),
+        between=headline.ratio_between(readings.ratio),
+        verdicts=verdicts(evaluated),
+        drawings=drawings,
+        mark=headline.mark_place(staging),
+        doors=headline.doors(staging),
+        columns=things.COLUMNS,
+        rows=things.rows(staging, recipe),
+        legend=things.LEGEND,
+        powers=headline.powers(evaluated),
+        camera=camera_lines(evaluated),
+        sources=sources,
+        mixes=tuple(_mix(reading, sources) for reading in sides),
+        mix_says=_mix_says(evaluated),
+        readings=all_metered(evaluated),
+        causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
+        corrections=evaluated.corrections,
+        steps=steps.steps(evaluated),
+        cautions=rig.in_full(evaluated),
+        notes=notes,
+        defaults=tuple(defaults_taken(recipe)),
+        surfaces=headline.surfaces(staging),
+        ambient=_ambient(readings.ambient_stops_under),
+    )
+
+
+def camera_lines(evaluated: Evaluated) -> tuple[str, ...]:
+    """What the camera is set to, a phrase each."""
+    staging, recipe = evaluated.staging, evaluated.recipe
+    return (
+        f"{recipe.camera.lens}, {figures.length(staging.camera.distance_m)} from the focal-plane mark to the nose",
+        f"{headline.aperture(staging)} · {figures.seconds(staging.meter.shutter_s)} · ISO {staging.meter.iso:g}",
+        f"white balance {recipe.exposure.white_balance}",
+        f"held {recipe.camera.hold}, {staging.framing}",
+    )
+
+
+def _sides(evaluated: Evaluated) -> tuple[Metered, ...]:
+    """The readings whose light is told apart: both sides of the ratio, eyes, key reading, backdrop."""
+    readings = evaluated.readings
+    names = [readings.ratio.lit_point, readings.ratio.shadow_point, "right eye", "left eye"]
+    names += [readings.key_point, "backdrop behind head"]
+    there = [name for name in dict.fromkeys(names) if name in readings.readings]
+    return tuple(metered(evaluated, name) for name in there)
+
+
+def _sources(sides: tuple[Metered, ...]) -> tuple[str, ...]:
+    """Sources that give at least one part in a hundred somewhere, the largest total first."""
+    totals: dict[str, int] = {}
+    for reading in sides:
+        for share in reading.shares:
+            totals[share.source] = totals.get(share.source, 0) + int(share.percent.value)
+    return tuple(sorted(totals, key=lambda source: (-totals[source], source)))
+
+
+def _mix(reading: Metered, sources: tuple[str, ...]) -> Mix:
+    shares = {share.source: share.percent.value for share in reading.shares}
+    return Mix(reading.name, reading.reads, tuple(shares.get(source, "–") for source in sources))
+
+
+def _mix_says(evaluated: Evaluated) -> str:
+    """The shadow side in a sentence: how much the cards and how much the room give."""
+    readings, staging = evaluated.readings, evaluated.staging
+    shadow = metered(evaluated, readings.ratio.shadow_point)
+    parts = {share.source: int(share.percent.value) for share in shadow.shares}
+    cards = sum(parts.get(item.name, 0) for item in staging.items if item.kind == "card")
+    room = sum(parts.get(name, 0) for name in ("walls", "ceiling", "floor", "backdrop"))
+    come = f"{cards} come from the {'cards' if _cards(evaluated) > 1 else 'card'} and " if _cards(evaluated) else ""
+    return f"Of every hundred parts of light at the {shadow.name}, {come}{room} come from the room."
+
+
+def _cards(evaluated: Evaluated) -> int:
+    return sum(item.kind == "card" for item in evaluated.staging.items)
+
+
+def _ambient(stops_under: float | None) -> str:
+    if stops_under is None:
+        return "The room’s own light is not known, so nothing is said of it."
+    return f"The room’s own light is {figures.apart(stops_under)} under the key reading at this shutter time."

@@ -1,0 +1,129 @@
+"""The gear and the room as tables: a thing's values as the studio file states them, with what is assumed."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, is_dataclass
+
+from pydantic import BaseModel
+
+from thirdstop.book.paints import CLOTHES, HAIRS, PAINTS, SKINS
+from thirdstop.book.studio import PaintModel, Studio
+
+_KNOWN = PAINTS | SKINS | HAIRS | CLOTHES
+
+
+@dataclass(frozen=True)
+class Value:
+    """One value of a thing."""
+
+    text: str
+    assumed: str = ""
+    """'assumed' or 'published value' where nobody here measured it."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """Things of one kind."""
+
+    title: str
+    anchor: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[Value, ...]], ...]
+    """Name, then a value for each column."""
+
+
+def gear_tables(studio: Studio) -> tuple[Table, ...]:
+    """Everything that can be carried."""
+    kinds: tuple[tuple[str, Sequence[BaseModel]], ...] = (
+        ("Lamps", studio.lamps),
+        ("Shapers", studio.shapers),
+        ("Grids", studio.grids),
+        ("Gels", studio.gels),
+        ("Cards and panels", studio.cards),
+        ("Backdrops", studio.backdrops),
+        ("Stands", studio.stands),
+        ("Booms", studio.booms),
+        ("Sandbags", studio.bags),
+        ("Cameras", studio.cameras),
+    )
+    own = {paint.name: paint for paint in studio.paints}
+    return tuple(_table(title, things, own) for title, things in kinds if things)
+
+
+def room_table(studio: Studio) -> Table:
+    """The six surfaces with their reflectances."""
+    own = {paint.name: paint for paint in studio.paints}
+    surfaces = studio.room.surfaces
+    names = ("back_wall", "front_wall", "left_wall", "right_wall", "ceiling", "floor")
+    measured = surfaces.measured is not None
+    rows = []
+    for name in names:
+        given = getattr(surfaces, name)
+        value, known = _reflectance(given, own, measured)
+        shown = given if isinstance(given, str) else "by number"
+        rows.append((_spaced(name), (Value(str(shown)), Value(value, known))))
+    return Table("Surfaces", "surfaces", ("paint", "reflectance"), tuple(rows))
+
+
+def _table(title: str, things: Sequence[BaseModel], own: dict[str, PaintModel]) -> Table:
+    fields = [name for name in type(things[0]).model_fields if name not in ("name", "measured")]
+    used = [name for name in fields if any(_there(getattr(thing, name)) for thing in things)]
+    rows = tuple((str(thing.name), tuple(_values(thing, used, own))) for thing in things)  # type: ignore[attr-defined]
+    return Table(title, title.lower().replace(" ", "-"), tuple(map(_spaced, used)), rows)
+
+
+def _values(thing: BaseModel, fields: Iterable[str], own: dict[str, PaintModel]) -> Iterable[Value]:
+    measured = getattr(thing, "measured", None) is not None
+    for name in fields:
+        value = getattr(thing, name)
+        if name == "reflectance":
+            number, known = _reflectance(value, own, measured)
+            text = f"{value}, {number}" if isinstance(value, str) else number
+            yield Value(text, known)
+        elif name == "efficacy":
+            used = not getattr(thing, "readings", None) and not getattr(thing, "guide_numbers", None)
+            yield Value(str(value) if used else "not used", "assumed" if used else "")
+        else:
+            yield Value(_written(value), _assumed(thing, name))
+
+
+_ASSUMED = {"half_angle", "passes", "cutoff", "loss", "shift"}
+"""Optical values of gear that hold until somebody measures them."""
+
+
+def _assumed(thing: BaseModel, name: str) -> str:
+    if name not in _ASSUMED or not _there(getattr(thing, name)):
+        return ""
+    return "assumed"
+
+
+def _reflectance(given: object, own: dict[str, PaintModel], measured: bool) -> tuple[str, str]:
+    """The number, and how it is known."""
+    if isinstance(given, str):
+        if given in own:
+            return f"{own[given].reflectance.value:.2f}", "" if own[given].measured else "assumed"
+        value, known = _KNOWN.get(given, (None, "assumed"))
+        number = f"{value:.3g}" if value is not None else given
+        return number, "" if measured else {"published": "published value"}.get(known, known)
+    number = getattr(given, "value", given)
+    return f"{number:.3g}", "" if measured else "assumed"
+
+
+def _there(value: object) -> bool:
+    return value not in (None, "", [], (), 0)
+
+
+def _written(value: object) -> str:
+    if value is None or value == []:
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return "; ".join(_written(part) for part in value)
+    if isinstance(value, BaseModel):
+        fields = {name: getattr(value, name) for name in type(value).model_fields}
+        return ", ".join(f"{_spaced(name)} {_written(part)}" for name, part in fields.items() if part is not None)
+    return str(value) if is_dataclass(value) or isinstance(value, str) else f"{value}"
+
+
+def _spaced(name: str) -> str:
+    return name.replace("_", " ")

@@ -1,0 +1,195 @@
+"""The parts table: a row for the sitter and for every numbered thing, with all that a person needs to set it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.book.recipe import Hat, Recipe, Subject
+from thirdstop.pages import figures
+from thirdstop.pages.figures import NONE, Figure
+from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
+
+COLUMNS = ("along", "across", "height", "lean", "swing", "string")
+"""What the figures of a row are, in their order."""
+
+LEGEND = (
+    "Metres from the mark M. Along: toward the camera or away from it. Across: R camera-right, L camera-left. "
+    "Height, along and across are of the middle of the face. Lean: from upright, facing up or down. Swing: "
+    "where the face looks, from the line toward the camera. String: a check, straight from the nose."
+)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One thing."""
+
+    number: str
+    """As on the drawings; 'M' for the sitter at the mark, empty for a further one."""
+    name: str
+    kind: str
+    figures: tuple[Figure, ...]
+    """In the order of COLUMNS."""
+    details: tuple[str, ...]
+    """What else is needed to build it, each a phrase; a value that nobody measured says 'assumed'."""
+
+    @property
+    def cells(self) -> tuple[tuple[str, Figure], ...]:
+        """Column name and figure."""
+        return tuple(zip(COLUMNS, self.figures, strict=True))
+
+
+def rows(staging: Staging, recipe: Recipe) -> tuple[Row, ...]:
+    """Sitters first, then the numbered things in their order."""
+    sitters = zip(staging.sitters, recipe.sitters, strict=True)
+    return (
+        *(_sitter(place, subject) for place, subject in sitters),
+        *(_item(staging, recipe, item) for item in staging.items if item.kind != "sitter"),
+    )
+
+
+def _sitter(place: SitterPlace, subject: Subject) -> Row:
+    mark_m = place.mark_m
+    found = (
+        figures.along(-float(mark_m[1])),
+        figures.across(float(mark_m[0])),
+        figures.length(float(place.nose_m[2])),
+        figures.tilt(place.chin_deg),
+        figures.turn(place.head_turn_deg),
+        NONE,
+    )
+    return Row("M" if place.index == 0 else "", place.name, "sitter", found, tuple(_posed(place, subject)))
+
+
+def _posed(place: SitterPlace, subject: Subject) -> Iterator[str]:
+    """What the sitter's row says beside the nose's place: height is the nose's, lean the chin's, swing the
+    face's.
+    """
+    seat = f" on a seat {figures.length(place.seat_height_m)} high" if place.seat_height_m else ""
+    yield f"{place.pose}{seat}"
+    yield f"nose at {figures.length(float(place.nose_m[2]))}, eyes at {figures.length(place.eye_height_m)}"
+    yield f"chest turned {figures.turn(place.body_turn_deg)}"
+    yield f"face turned {figures.turn(place.head_turn_deg)}, chin {_chin(place.chin_deg)}"
+    yield f"reckoned as a {subject.build}, {subject.skin}, {_hair(subject)}, {subject.wears.clothes} clothes"
+    yield _hat(subject.wears.hat) if subject.wears.hat else "no hat"
+    if place.glasses:
+        glasses = subject.wears.glasses
+        yield f"glasses leaning {glasses.tilt}, curve {glasses.curve}" if glasses else "glasses"
+    if subject.hands is not None:
+        held = f", holding {subject.hands.holds}" if subject.hands.holds else ""
+        forward, height = (figures.length(part.m) for part in (subject.hands.forward, subject.hands.height))
+        yield f"hands {forward} in front of the chest at {height}{held}"
+
+
+def _chin(chin_deg: float) -> str:
+    shown = figures.tilt(chin_deg)
+    return str(shown) if shown.word else "level"
+
+
+def _hair(subject: Subject) -> str:
+    hair = str(subject.wears.hair)
+    return hair if hair == "no hair" else f"{subject.wears.hair_length} {hair}"
+
+
+def _hat(hat: Hat) -> str:
+    brim = hat.brim
+    return f"hat: brim {brim.front} in front, {brim.side} at the sides, {brim.above_eye} above the eyes"
+
+
+def _item(staging: Staging, recipe: Recipe, item: Item) -> Row:
+    if item.kind == "camera":
+        found = _camera_figures(staging, item)
+    else:
+        string = NONE if item.kind == "backdrop" else figures.length(item.string_m)
+        found = (*_place(item), figures.lean(item.lean_deg, item.lean_way), figures.turn(item.swing_deg), string)
+    details = {
+        "lamp": _lamp,
+        "card": _panel,
+        "blocker": _panel,
+        "backdrop": _backdrop,
+        "camera": _camera,
+    }[item.kind](staging, recipe, item)
+    return Row(str(item.number), item.name, item.kind, found, tuple(details))
+
+
+def _place(item: Item) -> tuple[Figure, Figure, Figure]:
+    return figures.along(item.toward_m), figures.across(item.side_m), figures.length(item.height_m)
+
+
+def _camera_figures(staging: Staging, item: Item) -> tuple[Figure, ...]:
+    up = float(np.clip(staging.camera.forward[2], -1.0, 1.0))
+    tilt_deg = float(np.degrees(np.arcsin(up)))
+    return (*_place(item), figures.tilt(tilt_deg), figures.turn(item.swing_deg), figures.length(item.string_m))
+
+
+def _lamp(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
+    lamp = next(one for one in staging.lamps if one.emitter == item.name)
+    role = "" if lamp.role in ("", item.name) else f"{lamp.role}: "
+    output = ", output assumed" if "assumed" in lamp.output_known_by else ""
+    yield f"{role}{item.gear}{output}"
+    yield f"face {_face(item)}"
+    yield f"aim: {item.aim}"
+    if item.string_from != "nose":
+        yield f"string from the {item.string_from}"
+    yield from _common(item)
+
+
+def _panel(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
+    panel = next(one for one in staging.scene.panels if one.name == item.name)
+    back = f", {item.back_surface} behind" if item.back_surface not in (None, item.surface) else ""
+    yield f"{item.gear}, {item.surface} side{_known(panel.front.provenance)}{back}"
+    if panel.straight:
+        yield f"passes {figures.percent(panel.straight)}"
+    yield f"{_face(item)}"
+    yield f"aim: {item.aim}"
+    yield from _common(item)
+
+
+def _common(item: Item) -> Iterator[str]:
+    if abs(item.roll_deg) >= 0.5:
+        way = "clockwise" if item.roll_deg > 0 else "anticlockwise"
+        yield f"rolled {abs(item.roll_deg):.0f}° {way}"
+    yield from _support(item.support) if item.support else ["held by hand or on the lap"]
+
+
+def _support(support: Support) -> Iterator[str]:
+    base = f"base {figures.along(-float(support.base_m[1]))}, {figures.across(float(support.base_m[0]))}"
+    yield f"{support.stand}, {base}"
+    if support.boom:
+        side = f" from {support.boom_side}" if support.boom_side else ""
+        yield f"{support.boom}{side}, reach {figures.length(support.boom_reach_m)}"
+        if support.counterweight_kg:
+            yield f"{figures.kilograms(support.counterweight_kg)} at its rear end"
+    yield f"bag {figures.kilograms(support.bag_mass_kg)}" if support.bag_mass_kg else "no bag"
+
+
+def _face(item: Item) -> str:
+    """Size of a face as it hangs: '0.90 m round', '1.20 m × 0.90 m' (level side first)."""
+    u, v = (2 * float(np.linalg.norm(half)) for half in (item.half_u_m, item.half_v_m))
+    if item.outline != "rectangle":
+        return f"{figures.length(u)} {'round' if item.outline == 'ellipse' else 'octagon'}"
+    return f"{figures.length(u)} level × {figures.length(v)} upright"
+
+
+def _backdrop(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
+    panel = next(one for one in staging.scene.panels if one.name == item.name or one.role == "backdrop")
+    yield f"{item.gear}{_known(panel.front.provenance)}"
+    top_m = item.height_m + float(abs(item.half_v_m[2]))
+    yield f"{figures.length(2 * float(np.linalg.norm(item.half_u_m)))} wide, upper edge at {figures.length(top_m)}"
+    if recipe.backdrop.sweep is not None:
+        yield f"{recipe.backdrop.sweep} forward over the floor"
+
+
+def _camera(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
+    camera = staging.camera
+    long_m = max(camera.sensor_across_m, camera.sensor_upright_m)
+    short_m = min(camera.sensor_across_m, camera.sensor_upright_m)
+    yield f"{item.gear}, sensor {long_m * 1000:g} × {short_m * 1000:g} mm"
+    yield f"held {recipe.camera.hold}"
+    yield f"framing: {staging.framing}"
+    yield "place and string are of the focal-plane mark"
+
+
+def _known(provenance: str) -> str:
+    """What stands behind a value that nobody measured."""
+    return {"measured": "", "published": " (published value)", "assumed": " (assumed)"}[provenance]

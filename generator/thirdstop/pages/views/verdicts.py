@@ -1,0 +1,53 @@
+"""Findings as pages show them: halts first, then what deserves a look, then what passes."""
+
+from dataclasses import dataclass
+
+from thirdstop.checks.findings import Finding, Verdict
+from thirdstop.checks.registry import CHECKS
+from thirdstop.pages.evaluated import Evaluated
+
+_TITLES = {check.name: check.title for check in CHECKS}
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One finding."""
+
+    verdict: Verdict
+    check: str
+    """Anchor of what is computed, on the page that explains it."""
+    title: str
+    text: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """All findings of a recipe."""
+
+    safety_halts: tuple[Shown, ...]
+    """Stand at the top of every page of the recipe."""
+    halts: tuple[Shown, ...]
+    """The other ones."""
+    looks: tuple[Shown, ...]
+    passes: tuple[Shown, ...]
+
+
+def verdicts(evaluated: Evaluated) -> Verdicts:
+    """The findings by verdict, in the checks' order."""
+
+    def of(verdict: Verdict) -> list[Finding]:
+        return [finding for finding in evaluated.findings if finding.verdict == verdict]
+
+    halts = of("halt")
+    return Verdicts(
+        safety_halts=tuple(_shown(finding) for finding in halts if finding.safety),
+        halts=tuple(_shown(finding) for finding in halts if not finding.safety),
+        looks=tuple(map(_shown, of("look"))),
+        passes=tuple(map(_shown, of("pass"))),
+    )
+
+
+def _shown(finding: Finding) -> Shown:
+    title = _TITLES.get(finding.check, finding.check)
+    return Shown(finding.verdict, finding.check, title, finding.text, finding.remedy)

@@ -1,0 +1,177 @@
+"""Every page of the site, from the book and what was computed of its recipes."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from thirdstop.book.book import Book, MarkdownPage
+from thirdstop.checks.registry import CHECKS
+from thirdstop.errors import Fault
+from thirdstop.pages import addresses, drawn, markdown
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.rendering import markup, render, static_files
+from thirdstop.pages.views.card import card_page
+from thirdstop.pages.views.index import index
+from thirdstop.pages.views.recipe import recipe_page
+from thirdstop.pages.views.studio import gear_tables, room_table
+from thirdstop.pages.views.verdicts import verdicts
+
+
+@dataclass
+class Written:
+    """The site's files by path, and what was wrong with the book's prose."""
+
+    files: dict[str, bytes] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A link of a page's head: to a page of the site."""
+
+    title: str
+    address: str
+    here: bool = False
+
+
+def whole_site(book: Book, done: Sequence[Evaluated], progress: Callable[[int], None] | None = None) -> Written:
+    """Every file of the site. `progress` is called with 1 after each recipe."""
+    writer = _Writer(book, done)
+    writer.static()
+    writer.index()
+    for evaluated in done:
+        writer.recipe(evaluated)
+        if progress is not None:
+            progress(1)
+    writer.house()
+    return writer.written
+
+
+def card_alone(book: Book, evaluated: Evaluated) -> Written:
+    """The set-up card of one recipe with what it loads, at the same paths as in the site."""
+    writer = _Writer(book, [evaluated])
+    writer.static()
+    writer.card(evaluated)
+    return writer.written
+
+
+@dataclass
+class _Writer:
+    book: Book
+    done: Sequence[Evaluated]
+    written: Written = field(default_factory=Written)
+
+    def page(self, path: str, template: str, title: str, **values: object) -> None:
+        theme = self.book.studio.theme
+        shared = {
+            "root": addresses.to_root(path),
+            "home": addresses.link(path, addresses.INDEX),
+            "house": self.book.studio.name,
+            "title": title,
+            "menu": self._menu(path),
+        }
+        self.written.files[path] = render(theme, template, {**shared, **values})
+
+    def _menu(self, path: str) -> tuple[Step, ...]:
+        own = [(page.title, addresses.house_page(page.slug)) for page in self.book.pages]
+        fixed = [
+            ("Recipes", addresses.INDEX),
+            ("Gear", addresses.GEAR),
+            ("Room", addresses.ROOM),
+            ("Safety", addresses.SAFETY),
+            ("How it is computed", addresses.HOW),
+            ("Words", addresses.WORDS),
+        ]
+        return tuple(Step(title, addresses.link(path, to), to == path) for title, to in [*fixed, *own])
+
+    def static(self) -> None:
+        for name, data in static_files(self.book.studio.theme):
+            self.written.files[f"{addresses.STATIC}/{name}"] = data
+
+    def index(self) -> None:
+        thumbnails = [drawn.small(evaluated.staging) for evaluated in self.done]
+        self.page(
+            addresses.INDEX,
+            "index.html",
+            self.book.studio.name,
+            about=self.book.studio.about or "",
+            view=index(self.done, thumbnails),
+        )
+
+    def recipe(self, evaluated: Evaluated) -> None:
+        path = addresses.recipe(evaluated.slug)
+        line = evaluated.loaded.marks.value(("notes",)).line + 1
+        notes = self._markdown(evaluated.recipe.notes, evaluated.loaded.file, path, line, "notes-", 3)
+        view = recipe_page(evaluated, drawn.for_recipe(evaluated.staging), markup(notes))
+        before, after = self._neighbours(evaluated, path)
+        how = addresses.link(path, addresses.HOW)
+        self.page(path, "recipe.html", evaluated.title, view=view, before=before, after=after, how=how)
+        self.card(evaluated)
+
+    def card(self, evaluated: Evaluated) -> None:
+        halted = bool(evaluated.safety_halts)
+        view = card_page(evaluated, {} if halted else drawn.for_card(evaluated.staging))
+        path = addresses.card(evaluated.slug)
+        how = addresses.link(path, addresses.HOW)
+        self.page(path, "card.html", f"{evaluated.title}, set-up card", view=view, how=how)
+
+    def _neighbours(self, evaluated: Evaluated, path: str) -> tuple[Step | None, Step | None]:
+        at = [one.slug for one in self.done].index(evaluated.slug)
+        pair = (self.done[at - 1] if at else None, self.done[at + 1] if at + 1 < len(self.done) else None)
+        steps = [Step(o.title, addresses.link(path, addresses.recipe(o.slug))) if o else None for o in pair]
+        return steps[0], steps[1]
+
+    def house(self) -> None:
+        studio = self.book.studio
+        self.page(addresses.GEAR, "gear.html", "Gear", tables=gear_tables(studio))
+        room = studio.room
+        size = (("width", room.width), ("length", room.length), ("height", room.height))
+        self.page(addresses.ROOM, "room.html", "Room", table=room_table(studio), size=size, room=room)
+        halted = [
+            (Step(one.title, addresses.recipe(one.slug)), verdicts(one).safety_halts)
+            for one in self.done
+            if one.safety_halts
+        ]
+        self.page(addresses.SAFETY, "safety.html", "Safety", halted=halted, fastest=studio.habits.fastest)
+        self.page(addresses.HOW, "how.html", "How it is computed", checks=CHECKS, habits=studio.habits)
+        self.page(addresses.WORDS, "words.html", "Words")
+        for page in self.book.pages:
+            self._house_page(page)
+
+    def _house_page(self, page: MarkdownPage) -> None:
+        path = addresses.house_page(page.slug)
+        # the title's line and any blank ones below it stand before the text
+        html = self._markdown(page.text, page.file, path, 2, "", 2)
+        self.page(path, "page.html", page.title, body=markup(html))
+
+    def _markdown(self, text: str, file: str, path: str, line: int, prefix: str, top: int) -> str:
+        names = self._names()
+
+        def resolve(name: str) -> str | None:
+            found = names.find(name)
+            return addresses.link(path, found) if found else None
+
+        rendered = markdown.render(text, file, resolve, line, top, prefix)
+        self.written.faults += rendered.faults
+        return rendered.html
+
+    def _names(self) -> markdown.Names:
+        recipes: dict[str, str] = {}
+        for one in self.book.recipes:
+            for name in (one.slug, one.recipe.title, one.slug.partition("-")[2]):
+                if name:
+                    recipes.setdefault(name.casefold(), addresses.recipe(one.slug))
+        pages = {name: path for page in self.book.pages for name, path in _page_names(page).items()}
+        fixed = {
+            "gear": addresses.GEAR,
+            "room": addresses.ROOM,
+            "safety": addresses.SAFETY,
+            "how": addresses.HOW,
+            "words": addresses.WORDS,
+            "index": addresses.INDEX,
+        }
+        return markdown.Names(recipes, fixed | pages)
+
+
+def _page_names(page: MarkdownPage) -> Mapping[str, str]:
+    path = addresses.house_page(page.slug)
+    return {page.slug.casefold(): path, page.title.casefold(): path}
