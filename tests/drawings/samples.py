@@ -5,7 +5,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from thirdstop.book.book import open_book
+from thirdstop.resources import shipped
 from thirdstop.staging.materials import Material, Matte, Metallised, Translucent
+from thirdstop.staging.resolve import stage as resolve
 from thirdstop.staging.shapes import Ellipsoid, Outline, Panel, Role, outline_points
 from thirdstop.staging.staging import (
     CameraView,
@@ -462,6 +465,13 @@ def bare() -> Staging:
 def by_hand() -> list[Staging]:
     """The stagings that were made by hand."""
     return [wide_brim(), two_seated(), bare()]
+
+
+def shipped_book() -> list[Staging]:
+    """Every recipe of the demo book that resolves, in its studio."""
+    book = open_book(shipped("recipes"))
+    staged = (resolve(loaded.recipe, book.studio, loaded.marks, loaded.slug)[0] for loaded in book.recipes)
+    return [staging for staging in staged if staging is not None]
 
 
 def differing(count: int, seed: int = 20) -> list[Staging]:

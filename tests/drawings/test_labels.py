@@ -13,7 +13,7 @@ def test_a_free_label_stays_near_its_anchor() -> None:
     wish = around((50, 50), (8, 4), (2.0, 6.0, 12.0))
     index = place([wish], Ground(SHEET))[0]
 
-    assert index < 24
+    assert index is not None and index < 24
 
 
 def test_a_label_leaves_a_place_that_is_taken() -> None:
@@ -40,12 +40,20 @@ def test_a_value_may_stand_on_its_own_line_but_on_no_other() -> None:
     assert place([Wish(boxes, np.array([5.0, 0.0]))], Ground(SHEET, lines=lines)) == [1]
 
 
+def test_only_an_optional_label_is_left_out() -> None:
+    """Where every place is taken, a name that only helps is dropped, a number is not."""
+    boxes, costs = np.array([(10.0, 10, 20, 15)]), np.array([0.0])
+    ground = Ground(SHEET, boxes=[Box(12, 11, 18, 14)])
+
+    assert place([Wish(boxes, costs, optional=True)], ground) == [None]
+    assert place([Wish(boxes, costs)], ground) == [0]
+
+
 def test_labels_around_one_anchor_share_the_ground() -> None:
     """Twelve labels of one anchor find twelve places that do not overlap."""
     wishes = [around((50, 50), (8, 4), (2.0, 6.0, 12.0, 20.0)) for _ in range(12)]
-    boxes = [
-        Box(*wish.boxes[i].tolist()) for wish, i in zip(wishes, place(wishes, Ground(SHEET)), strict=True)
-    ]
+    places = [index or 0 for index in place(wishes, Ground(SHEET))]
+    boxes = [Box(*wish.boxes[i].tolist()) for wish, i in zip(wishes, places, strict=True)]
 
     assert not any(a.overlaps(b) for i, a in enumerate(boxes) for b in boxes[:i])
 

@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from drawings.samples import by_hand, differing
+from drawings.samples import by_hand, differing, shipped_book
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.geometry import inside_window, rectangle
@@ -16,7 +16,7 @@ from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 from thirdstop.staging.staging import Staging
 
-STAGINGS = [*by_hand(), *differing(200)]
+STAGINGS = [*by_hand(), *shipped_book(), *differing(200)]
 FEW = 40
 """Of the less used drawings, so many stagings are tried."""
 KINDS: dict[str, Callable[[Staging], Drawing]] = {

@@ -31,6 +31,7 @@ def draw_contents(sheet: Sheet, view: View, staging: Staging, room: Box, stands:
     `stands` adds what holds things up, and a cross at each mark.
     """
     sheet.window = polygon_of(room)
+    _sweep(sheet, view, staging)
     _field(sheet, view, staging)
     for sitter in staging.sitters:
         draw_sitter(sheet, view, sitter, staging)
@@ -42,6 +43,13 @@ def draw_contents(sheet: Sheet, view: View, staging: Staging, room: Box, stands:
     if stands:
         _stands(sheet, view, staging)
     sheet.window = None
+
+
+def _sweep(sheet: Sheet, view: View, staging: Staging) -> None:
+    """The part of a backdrop that lies on the floor."""
+    for panel in staging.scene.panels:
+        if panel.role == "backdrop" and abs(float(panel.normal[2])) > 0.7:
+            sheet.line("hair", view.project(panel.corners_m), close=True)
 
 
 def _stands(sheet: Sheet, view: View, staging: Staging) -> None:
@@ -78,7 +86,7 @@ def wish_sitter_names(sheet: Sheet, view: View, staging: Staging) -> None:
     size = sheet.look.sizes.small
     for sitter in staging.sitters if len(staging.sitters) > 1 else ():
         x, y = (float(part) for part in view.point(sitter.head_centre_m))
-        wish = around((x, y), sheet.size(sitter.name, size), _beside_head(view), leader=False)
+        wish = around((x, y), sheet.size(sitter.name, size), _beside_head(view), leader=False, optional=True)
         _keep_text(sheet, wish, sitter.name, size, 400, sitter.name)
 
 
@@ -110,9 +118,8 @@ def wish_fixed_names(sheet: Sheet, view: View, room: Room) -> None:
             )  # fmt: skip
         else:
             far = max(x1 - x0, y1 - y0) / 2
-            wish = around(
-                (x, y), (width, height), tuple(far + off for off in (0.6, 2, 5, 9, 14)), leader=False
-            )
+            distances = tuple(far + off for off in (0.6, 2, 5, 9, 14))
+            wish = around((x, y), (width, height), distances, leader=False, optional=True)
             _keep_text(sheet, wish, fixed.name, size, 400, fixed.name)
 
 

@@ -212,7 +212,7 @@ def _field(sheet: Sheet, view: View, staging: Staging) -> None:
     lower = field[1] if field[1][1] > field[2][1] else field[2]
     size = sheet.look.sizes.small
     spots = [field[0] + part * (lower - field[0]) for part in (0.5, 0.4, 0.6, 0.3, 0.7, 0.8, 0.9)]
-    wish_text(sheet, "frame", spots, size, 400, "mark", "lower edge of the frame", own="frame")
+    wish_text(sheet, "frame", spots, size, 400, "mark", "lower edge of the frame", own="frame", optional=True)
 
 
 def _string(sheet: Sheet, view: View, staging: Staging, item: Item) -> None:

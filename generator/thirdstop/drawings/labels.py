@@ -67,6 +67,8 @@ class Wish:
     boxes: Array
     costs: Array
     leaders: Array | None = None
+    optional: bool = False
+    """Left out where every place is forbidden: a name that only helps."""
     own: str = ""
     """Lines of this tag cost the label nothing: a value stands on its own dimension line."""
 
@@ -82,29 +84,38 @@ class Ground:
     """Polylines (n, 2) with the cost for each mm of them that a text covers, and a tag."""
 
 
-def place(wishes: list[Wish], ground: Ground) -> list[int]:
-    """The index of the candidate chosen for each wish.
-
-    Tried in a few orders, the neediest first, until nothing forbidden is left; else the cheapest is taken.
-    """
+def place(wishes: list[Wish], ground: Ground) -> list[int | None]:
+    """The index of the candidate chosen for each wish; None where an optional one finds no place."""
     lines = _segments(ground.lines)
-    own = [_own_costs(wish, ground, lines) for wish in wishes]
-    needy = sorted(range(len(wishes)), key=lambda i: (_free(own[i]), i))
-    best: tuple[float, list[int]] = (np.inf, [])
+    own = {i: _own_costs(wish, ground, lines) for i, wish in enumerate(wishes)}
+    while True:
+        chosen = _best(wishes, own)
+        lost = [i for i in own if wishes[i].optional and _cost(wishes, own, chosen, i) >= FORBIDDEN]
+        if not lost:
+            return [chosen.get(i) for i in range(len(wishes))]
+        del own[lost[-1]]
+
+
+def _best(wishes: list[Wish], own: dict[int, Array]) -> dict[int, int]:
+    """Tried in a few orders, the neediest first, until nothing forbidden is left; else the cheapest."""
+    needy = sorted(own, key=lambda i: (_free(own[i]), i))
+    best: tuple[float, dict[int, int]] = (np.inf, {})
     for order in (needy, needy[::-1], *(needy[n:] + needy[:n] for n in range(1, len(needy)))):
         chosen = _settled(wishes, own, order)
-        cost = sum(
-            float(own[i][chosen[i]] + _against(wishes[i], _others(wishes, chosen, i))[chosen[i]])
-            for i in order
-        )
+        cost = sum(_cost(wishes, own, chosen, i) for i in order)
         if cost < best[0]:
-            best = cost, [chosen[i] for i in range(len(wishes))]
+            best = cost, chosen
         if cost < FORBIDDEN:
             break
     return best[1]
 
 
-def _settled(wishes: list[Wish], own: list[Array], order: list[int]) -> dict[int, int]:
+def _cost(wishes: list[Wish], own: dict[int, Array], chosen: dict[int, int], i: int) -> float:
+    against = _against(wishes[i], _others(wishes, chosen, i))
+    return float(own[i][chosen[i]] + against[chosen[i]])
+
+
+def _settled(wishes: list[Wish], own: dict[int, Array], order: list[int]) -> dict[int, int]:
     """Each wish in turn takes its cheapest place against the others, until nobody moves."""
     chosen: dict[int, int] = {}
     for _ in range(ROUNDS):
@@ -252,6 +263,7 @@ def around(
     directions: int = 24,
     leader: bool = True,
     round_label: bool = False,
+    optional: bool = False,
 ) -> Wish:
     """Candidates all around an anchor: a label of a size (width, height) at several distances, mm.
 
@@ -270,4 +282,4 @@ def around(
     ends = middle + ways * distances[:, None]
     leaders = np.concatenate([np.broadcast_to(middle, ends.shape), ends], axis=1)
     boxes = np.concatenate([centres - half, centres + half], axis=1)
-    return Wish(boxes, distances * DISTANCE_COST, leaders if leader else None)
+    return Wish(boxes, distances * DISTANCE_COST, leaders if leader else None, optional)

@@ -101,6 +101,8 @@ def side_places(staging: Staging) -> list[Place]:
 
 def _places(staging: Staging, distance: Callable[[Item], float], axis: int, sign: float) -> list[Place]:
     places = [Place(0.0, None, "M")]
+    if not any(item.kind == "sitter" for item in staging.items):
+        places += [Place(sign * float(s.mark_m[axis]), None, s.name) for s in staging.sitters[1:]]
     for item in staging.items:
         if item.kind != "sitter" or round(item.toward_m, 2) or round(item.side_m, 2):
             places.append(Place(distance(item), item.number))

@@ -199,7 +199,8 @@ class Sheet:
         for (_, keep), index in zip(
             self.wishes, place([wish for wish, _ in self.wishes], ground), strict=True
         ):
-            keep(index)
+            if index is not None:
+                keep(index)
         self.wishes.clear()
 
     def finish(

@@ -20,6 +20,7 @@ def wish_text(
     about: str,
     *,
     own: str = "",
+    optional: bool = False,
     stated: float | None = None,
     drawn: float | None = None,
     broken: bool = False,
@@ -43,7 +44,7 @@ def wish_text(
             stated=stated, drawn=drawn, broken=broken,
         )  # fmt: skip
 
-    sheet.wish(Wish(boxes, 0.4 * np.arange(len(boxes), dtype=float), own=own), keep)
+    sheet.wish(Wish(boxes, 0.4 * np.arange(len(boxes), dtype=float), own=own, optional=optional), keep)
 
 
 def wish_value(
