@@ -25,6 +25,7 @@ KINDS: dict[str, Callable[[Staging], Drawing]] = {
     "detail": detail,
     "elevation": elevation,
     "elevation along the camera": lambda staging: elevation(staging, "camera"),
+    "small detail": lambda staging: detail(staging, (58.0, 52.0)),
     "thumbnail": thumbnail,
 }
 

@@ -4,6 +4,8 @@ A label is the length that is drawn: the floor run, which is shorter than the st
 below the nose. Strings, heights and leans stand in the elevation and in the table.
 """
 
+from typing import Literal, TypeAlias
+
 import numpy as np
 
 from thirdstop.drawings.contents import (
@@ -29,7 +31,8 @@ from thirdstop.typed import Array, Vec
 
 LIMIT_MM = (85.0, 85.0)
 """Widest and highest ground of a detail on its sheet."""
-SCALE = 20
+Scale: TypeAlias = Literal[10, 20]
+SCALE: Scale = 20
 EDGE_M = 0.06
 """Kept free around the things that the detail is framed for."""
 CORE_M = (-0.32, -0.40, 0.32, 0.28)
@@ -39,7 +42,7 @@ LEAST_BEARING_DEG = 2.5
 """A bearing under this is not drawn as an arc."""
 
 
-def detail_frame(staging: Staging, limit_mm: tuple[float, float] = LIMIT_MM, scale: int = SCALE) -> Array:
+def detail_frame(staging: Staging, limit_mm: tuple[float, float] = LIMIT_MM, scale: Scale = SCALE) -> Array:
     """Corners of the ground that the detail shows, (4, 3) metres: framed so that the near things fit.
 
     Things are taken in from the nearest; one that would not fit whole is taken in up to its floor point,
@@ -52,27 +55,24 @@ def detail_frame(staging: Staging, limit_mm: tuple[float, float] = LIMIT_MM, sca
     for item in sorted(measured_items(staging), key=_floor_run_m):
         low, high = _taken(low, high, item_points(item)[:, :2], most, EDGE_M)
         low, high = _taken(low, high, item.centre_m[None, :2], most, 0.1)
-    low, high = _filled(low, high, staging, most)
+    items = measured_items(staging)
+    held = [i for i in items if (low <= i.centre_m[:2]).all() and (i.centre_m[:2] <= high).all()]
+    for wanted in (held, items):
+        low, high = _filled(low, high, wanted, most)
     room = staging.room
     x0, y0 = np.maximum(low, (room.left_m, room.front_m))
     x1, y1 = np.minimum(high, (room.right_m, room.back_m))
     return np.array([(x0, y0, 0), (x1, y0, 0), (x1, y1, 0), (x0, y1, 0)], dtype=float)
 
 
-def _filled(low: Vec, high: Vec, staging: Staging, most: Vec) -> tuple[Vec, Vec]:
-    """The ground grown along each axis as far as it may, toward the things it holds only in part."""
-    held = [
-        item_points(item)[:, :2]
-        for item in measured_items(staging)
-        if (low <= item.centre_m[:2]).all() and (item.centre_m[:2] <= high).all()
-    ]
-    if not held:
+def _filled(low: Vec, high: Vec, wanted: list[Item], most: Vec) -> tuple[Vec, Vec]:
+    """The ground grown along each axis, as far as it may, toward what it does not hold whole."""
+    if not wanted:
         return low, high
-    points = np.concatenate(held)
+    points = np.concatenate([item_points(item)[:, :2] for item in wanted])
     before = np.maximum(low - (points.min(axis=0) - EDGE_M), 0.0)
     after = np.maximum(points.max(axis=0) + EDGE_M - high, 0.0)
-    wanted = before + after
-    share = np.clip((most - (high - low)) / np.maximum(wanted, 1e-9), 0.0, 1.0)
+    share = np.clip((most - (high - low)) / np.maximum(before + after, 1e-9), 0.0, 1.0)
     return low - before * share, high + after * share
 
 
@@ -96,7 +96,7 @@ def _floor_run_m(item: Item) -> float:
 def detail(
     staging: Staging,
     limit_mm: tuple[float, float] = LIMIT_MM,
-    scale: int = SCALE,
+    scale: Scale = SCALE,
     palette: Palette | None = None,
 ) -> Drawing:
     """The ground around the face at 1:scale, at most so large on the sheet, with floor runs and bearings."""
@@ -136,9 +136,9 @@ def _spot(view: View, item: Item) -> Box:
 
 
 def _axis(sheet: Sheet, view: View, staging: Staging) -> None:
-    """The line mark to camera, from which bearings are counted."""
-    mark, camera = view.point(np.zeros(3)), view.point(staging.camera.focal_plane_m * [1.0, 1.0, 0.0])
-    sheet.line("axis", np.stack([mark, camera]))
+    """The line from the mark toward the camera, from which bearings are counted."""
+    run_m = float(-staging.camera.focal_plane_m[1])
+    sheet.line("axis", view.project(np.array([(0.0, 0.0, 0.0), (0.0, -run_m, 0.0)])))
 
 
 def _arcs(staging: Staging) -> list[tuple[Item, float]]:
@@ -227,7 +227,8 @@ def _floor_run(sheet: Sheet, view: View, item: Item, box: Box) -> None:
 def _reach(start: Vec, way: Vec, box: Box) -> float:
     """How far a ray runs inside a box, mm."""
     edges = np.where(way > 0, (box.x1, box.y1), (box.x0, box.y0))
-    return float(np.min((edges - start) / np.where(np.abs(way) < 1e-9, 1e-9, way)))
+    runs = [float((edges[k] - start[k]) / way[k]) for k in (0, 1) if abs(way[k]) > 1e-9]
+    return min(runs)
 
 
 def _zigzag(start: Vec, end: Vec, at_mm: float) -> Array:

@@ -36,7 +36,8 @@ from thirdstop.typed import Vec
 
 Along: TypeAlias = Literal["camera", "key", "auto"]
 
-SCALE = 50
+Scale: TypeAlias = Literal[20, 50]
+SCALE: Scale = 50
 BAND_MM = 2.0
 OBLIQUE_DEG = 20.0
 """With the key further than this from the camera's line, its own bearing shows more."""
@@ -56,10 +57,12 @@ class _Ground:
     start_m: float
     end_m: float
     box: Box
+    over_mm: float
+    """How far the ruler's labels reach below the floor."""
 
 
 def elevation(
-    staging: Staging, along: Along = "auto", scale: int = SCALE, palette: Palette | None = None
+    staging: Staging, along: Along = "auto", scale: Scale = SCALE, palette: Palette | None = None
 ) -> Drawing:
     """The elevation at 1:scale with heights over the floor at the left, strings and leans where true."""
     sheet = Sheet(palette or shipped_palette())
@@ -116,7 +119,7 @@ def key_item(staging: Staging) -> Item | None:
     return next((item for item in staging.items if item.kind == "lamp"), None)
 
 
-def _ground(staging: Staging, along: Along, scale: int, ruler: Ruler) -> _Ground:
+def _ground(staging: Staging, along: Along, scale: Scale, ruler: Ruler) -> _Ground:
     key = key_item(staging)
     aside = 0.0 if key is None else abs(np.degrees(np.arctan2(np.sin(_bearing(key)), np.cos(_bearing(key)))))
     aside = min(aside, 180.0 - aside)
@@ -132,7 +135,7 @@ def _ground(staging: Staging, along: Along, scale: int, ruler: Ruler) -> _Ground
     x0 = 3.0 + ruler.reach_mm + 0.8 + band * float(start <= staging.room.front_m + 1e-6)
     y0 = max(BAND_MM, over[0]) + 0.8
     box = Box(x0, y0, x0 + (end - start) * k, y0 + staging.room.height_m * k)
-    return _Ground(use_key, view.at(x0 - start * k, box.y1), start, end, box)
+    return _Ground(use_key, view.at(x0 - start * k, box.y1), start, end, box, over[1])
 
 
 def _bearing(item: Item) -> float:
@@ -273,7 +276,7 @@ def _lean_spots(foot: Vec, radius: float, end: float) -> list[Vec]:
     return [foot + (radius + off) * np.array([np.sin(angle), -np.cos(angle)]) for angle, off in places]
 
 
-def _foot(sheet: Sheet, ground: _Ground, scale: int) -> Box:
+def _foot(sheet: Sheet, ground: _Ground, scale: Scale) -> Box:
     """M under the floor, the scale bar and what is shown; the ground it takes."""
     box, view = ground.box, ground.view
     x = float(view.mark_mm[0])
@@ -285,5 +288,6 @@ def _foot(sheet: Sheet, ground: _Ground, scale: int) -> Box:
     words = f"1:{scale}, along {line}"
     needed = view.mm_per_m + 8.0 + text_width_mm(words, size)
     left = max(2.0, min(box.x0, box.x1 - needed))
-    bar = scale_bar(sheet, left, mark.box.y1 + descent_mm(size), view.mm_per_m, 1.0, words)
+    top = max(mark.box.y1, box.y1 + ground.over_mm) + descent_mm(size)
+    bar = scale_bar(sheet, left, top, view.mm_per_m, 1.0, words)
     return Box(0.0, box.y0, bar.x1, bar.y1)
