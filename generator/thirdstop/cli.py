@@ -199,6 +199,47 @@ def print_(recipe: str, book_dir: Path | None, paper: str, out: Path | None) -> 
     sys.exit(EXIT_HALT if evaluated.halts else 0)
 
 
+@main.command()
+@click.argument("recipe")
+@_book_option
+@click.option("--move", multiple=True, metavar="NAME", help="A card or light whose distance may change.")
+@click.option(
+    "--also", multiple=True, metavar="ASPECTS", help="What else of it may change: bearing,height,surface."
+)
+@click.option("--keep", multiple=True, metavar="ASPECTS", help="What of it stays: distance.")
+@click.option("--write", is_flag=True, help="Put the answer into the recipe's file.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+def place(
+    recipe: str,
+    book_dir: Path | None,
+    move: tuple[str, ...],
+    also: tuple[str, ...],
+    keep: tuple[str, ...],
+    write: bool,
+    as_json: bool,
+) -> None:
+    """Find what RECIPE leaves 'to be found': clicks, distances, bearings, heights, surfaces.
+
+    Example: thirdstop place borrowed-window
+
+    Example: thirdstop place borrowed-window --move card --also bearing,surface
+    """
+    from thirdstop.placing.command import run_place, write_answer
+
+    run = run_place(_root(book_dir), recipe, move, also, keep)
+    if as_json:
+        _print_json(run.json)
+    else:
+        click.echo(run.text)
+    if run.answer.best is None:
+        sys.exit(EXIT_FAULTS)
+    if write:
+        changed = write_answer(run)
+        said = f"Written into {run.loaded.file}: {', '.join(changed)}." if changed else "Nothing to write."
+        click.echo(said, err=as_json)
+    sys.exit(EXIT_HALT if run.halts else 0)
+
+
 class _Bar:
     """A progress bar on standard error, only where a person is looking."""
 

@@ -1,0 +1,202 @@
+"""What is asked: which things may move, from the recipe's own 'to be found' and from what the person adds."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from thirdstop.book.marks import Marks, near
+from thirdstop.book.quantities import Length, Side, Toward
+from thirdstop.book.recipe import Card, Light, Place, Recipe, Target
+from thirdstop.book.studio import Studio
+from thirdstop.errors import BookFaults, UsageError
+from thirdstop.placing.movers import Aspect, Form, Mover, State, form_of, walls_of
+from thirdstop.placing.values import Changes, value_at
+from thirdstop.staging.resolve import stage
+from thirdstop.staging.staging import Room, Staging
+from thirdstop.staging.unfound import TO_BE_FOUND
+
+_KEYS: dict[Aspect, str] = {"distance": "string", "bearing": "bearing", "height": "height"}
+_SIDE_DEG = 70.0
+"""Bearing of a card whose own is to be found: opposite the key (common practice)."""
+_NOT_TRIED = ("translucent",)
+"""Surfaces that a bounce card is not turned to by itself: they let the light through."""
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What places are given from, known before anything is placed."""
+
+    room: Room
+    nose_z_m: float
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What may move, and from where places are counted."""
+
+    ground: Ground
+    movers: tuple[Mover, ...]
+
+    def changes(self, states: Sequence[State]) -> Changes:
+        """The values to put into the recipe for one state of each mover."""
+        pairs = zip(self.movers, states, strict=True)
+        return tuple(change for mover, state in pairs for change in self._of(mover, state))
+
+    def moves(self, mover: Mover, state: State) -> bool:
+        """Whether a state of a mover is anything else than what the recipe has."""
+        return bool(self._of(mover, state))
+
+    def _of(self, mover: Mover, state: State) -> Changes:
+        return mover.changes(state, self.ground.room, self.ground.nose_z_m)
+
+    @property
+    def start(self) -> tuple[State, ...]:
+        """Where every mover starts."""
+        return tuple(mover.start for mover in self.movers)
+
+
+def ask_of(
+    recipe: Recipe,
+    studio: Studio,
+    marks: Marks,
+    move: Sequence[str] = (),
+    also: Iterable[Aspect] = (),
+    keep: Iterable[Aspect] = (),
+) -> Ask:
+    """The movers of a recipe: what it leaves to be found, and the things named by `move`.
+
+    A thing that is named may change its distance, and what `also` adds; `keep` holds aspects fast.
+    Raises UsageError for a name or an aspect that there isn't, BookFaults where sitter or camera can't be
+    staged.
+    """
+    _refuse_unknown(recipe, move)
+    ground = ground_of(recipe, studio, marks)
+    staging, _ = stage(recipe, studio, marks)
+    movers = []
+    for path, thing in _things(recipe):
+        sought = _sought(thing)
+        free = set(sought)
+        if thing.name in move:
+            free |= {"distance", *also} - set(keep)
+        if isinstance(thing, Light):
+            free.discard("surface")
+        if free:
+            movers.append(_mover(recipe, studio, path, thing, free, sought, ground, staging))
+    return Ask(ground, tuple(movers))
+
+
+def _things(recipe: Recipe) -> Iterator[tuple[tuple[str, int], Card | Light]]:
+    for index, light in enumerate(recipe.lights):
+        yield ("lights", index), light
+    for index, card in enumerate(recipe.cards):
+        yield ("cards", index), card
+
+
+def ground_of(recipe: Recipe, studio: Studio, marks: Marks) -> Ground:
+    """Room and nose, from the recipe without anything placed. Raises BookFaults for what can't be staged."""
+    aside = Place(along=Toward(0.8), across=Side(0.0), height=Length(1.2))
+    key = recipe.lights[0].model_copy(update={"at": aside, "aim": "nose", "stand": None})
+    bare = recipe.model_copy(update={"lights": [key], "cards": [], "blockers": [], "target": Target()})
+    staging, faults = stage(bare, studio, marks)
+    if staging is None:
+        raise BookFaults(faults)
+    return Ground(staging.room, float(staging.sitters[0].nose_m[2]))
+
+
+def _refuse_unknown(recipe: Recipe, move: Sequence[str]) -> None:
+    names = [thing.name for _, thing in _things(recipe)]
+    for name in move:
+        if name not in names:
+            hint = near(name, names)
+            said = f"did you mean '{hint}'?" if hint else "it has " + ", ".join(names)
+            raise UsageError(f"the recipe has no card or light '{name}'; {said}")
+
+
+def _sought(thing: Card | Light) -> set[Aspect]:
+    found: set[Aspect] = {aspect for aspect, key in _KEYS.items() if getattr(thing.at, key) == TO_BE_FOUND}
+    return found | ({"surface"} if isinstance(thing, Card) and thing.surface == TO_BE_FOUND else set())
+
+
+def _mover(
+    recipe: Recipe,
+    studio: Studio,
+    path: tuple[str, int],
+    thing: Card | Light,
+    free: set[Aspect],
+    sought: set[Aspect],
+    ground: Ground,
+    staging: Staging | None,
+) -> Mover:
+    form = form_of(thing.at)
+    surfaces = _surfaces(studio, thing) if isinstance(thing, Card) else ()
+    if form == "from the backdrop" and "bearing" in free:
+        raise UsageError(f"'{thing.name}' is placed from the backdrop and has no bearing to change")
+    return Mover(
+        path=path,
+        name=thing.name,
+        kind="card" if isinstance(thing, Card) else "light",
+        free=frozenset(free),
+        start=_start(recipe, thing, form, surfaces, ground, staging),
+        form=form,
+        surfaces=surfaces,
+        walls=walls_of(thing.at),
+        own=_own(recipe, path),
+        sought=frozenset(sought),
+    )
+
+
+def _own(recipe: Recipe, path: tuple[str, int]) -> Changes:
+    at = value_at(recipe, (*path, "at"))
+    places = [((*path, "at", key), getattr(at, key)) for key in Place.model_fields]
+    surface = value_at(recipe, (*path, "surface"))
+    return (*(pair for pair in places if pair[1] is not None), ((*path, "surface"), surface))
+
+
+def _surfaces(studio: Studio, card: Card) -> tuple[str, ...]:
+    model = next((model for model in studio.cards if model.name == card.card), None)
+    known = [name for name in (model.surfaces if model else []) if name not in _NOT_TRIED]
+    present = [card.surface] if card.surface != TO_BE_FOUND else []
+    return tuple(dict.fromkeys([*present, *known]))
+
+
+def _start(
+    recipe: Recipe,
+    thing: Card | Light,
+    form: Form,
+    surfaces: tuple[str, ...],
+    ground: Ground,
+    staging: Staging | None,
+) -> State:
+    """As the recipe has it; for what is to be found the usual place."""
+    surface = surfaces[0] if surfaces else ""
+    if form != "string" and staging is not None:
+        item = staging.item(thing.name)
+        return State(item.string_m, item.bearing_deg, item.height_m, surface)
+    usual = _usual(recipe, thing, ground)
+    at = thing.at
+    return State(
+        _number(at.string, usual.string_m),
+        _number(at.bearing, usual.bearing_deg),
+        _number(at.height, usual.height_m),
+        surface,
+    )
+
+
+def _number(value: object, usual: float) -> float:
+    for unit in ("m", "deg"):
+        if (found := getattr(value, unit, None)) is not None:
+            return float(found)
+    return usual
+
+
+def _usual(recipe: Recipe, thing: Card | Light, ground: Ground) -> State:
+    """Where such a thing usually stands (common practice)."""
+    nose_m = ground.nose_z_m
+    if isinstance(thing, Light):
+        ceiling_m = ground.room.height_m - 0.5
+        return State(1.2, 40.0, min(_five_cm(nose_m + 0.5), _five_cm(ceiling_m)))
+    key_deg = _number(recipe.lights[0].at.bearing, 40.0)
+    return State(0.8, -_SIDE_DEG if key_deg >= 0 else _SIDE_DEG, _five_cm(nose_m - 0.05))
+
+
+def _five_cm(value_m: float) -> float:
+    return round(round(value_m / 0.05) * 0.05, 2)

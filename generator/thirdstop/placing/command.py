@@ -1,0 +1,210 @@
+"""The command `place`: the book's recipe, an ask, an answer as text or JSON, and into the file."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Any
+
+from thirdstop.book.book import Book, LoadedRecipe, open_book
+from thirdstop.book.marks import near
+from thirdstop.book.quantities import Click
+from thirdstop.errors import BookFaults, UsageError
+from thirdstop.exposure.readings import LampReading
+from thirdstop.placing.answers import Answer, Placement, Reached, Suggestion, ThingPlaced
+from thirdstop.placing.movers import ASPECTS, Aspect
+from thirdstop.placing.placing import left_to_find, place
+from thirdstop.placing.telling import told
+from thirdstop.placing.values import Changes, Value
+from thirdstop.placing.writing import missing, write_recipe, written
+from thirdstop.staging.studio_check import check_studio
+
+PLACE_FORMAT = "thirdstop place 1"
+
+
+@dataclass(frozen=True, eq=False)
+class PlaceRun:
+    """One run of the command."""
+
+    book: Book
+    loaded: LoadedRecipe
+    answer: Answer
+
+    @property
+    def text(self) -> str:
+        """For people."""
+        return told(self.answer, self.book.studio.meter.step.value)
+
+    @property
+    def json(self) -> dict[str, Any]:
+        """For programs: docs/json.md."""
+        return place_json(self.answer)
+
+    @property
+    def halts(self) -> bool:
+        """Whether the answer has a new halt."""
+        best = self.answer.best
+        return best is not None and any(finding.verdict == "halt" for finding in best.findings)
+
+
+def run_place(
+    root: FilePath, name: str, move: Sequence[str], also: Sequence[str], keep: Sequence[str]
+) -> PlaceRun:
+    """The answer for one recipe of the book in `root`.
+
+    Raises BookFaults where the book can't be read, UsageError for names that there aren't.
+    """
+    book = open_book(root)
+    if faults := check_studio(book.studio, book.studio_marks):
+        raise BookFaults(faults)
+    loaded = picked(book, name)
+    answer = place(loaded.recipe, book.studio, loaded.marks, loaded.slug, move, aspects(also), aspects(keep))
+    return PlaceRun(book, loaded, answer)
+
+
+def aspects(words: Sequence[str]) -> tuple[Aspect, ...]:
+    """'bearing,height' → the aspects; raises UsageError for a word that is none."""
+    found: list[Aspect] = []
+    for word in (part.strip() for text in words for part in text.split(",")):
+        known = next((aspect for aspect in ASPECTS if aspect == word), None)
+        if known is None:
+            hint = near(word, ASPECTS) or ", ".join(ASPECTS)
+            raise UsageError(f"'{word}' can't be let move or held; write: {hint}")
+        found.append(known)
+    return tuple(found)
+
+
+def picked(book: Book, name: str) -> LoadedRecipe:
+    """The recipe of that slug, with or without its number, file or title; UsageError names the nearest."""
+    wanted = name.strip().casefold()
+    for loaded in book.recipes:
+        head, _, rest = loaded.slug.partition("-")
+        short = rest if head.isdigit() else loaded.slug
+        names = (loaded.slug, short, loaded.file, FilePath(loaded.file).name, loaded.recipe.title)
+        if wanted in (one.casefold() for one in names):
+            return loaded
+    slugs = [loaded.slug for loaded in book.recipes]
+    best = near(name, slugs)
+    hint = f"did you mean '{best}'?" if best else "the book has " + ", ".join(slugs)
+    raise UsageError(f"there is no recipe '{name}'; {hint}")
+
+
+def write_answer(run: PlaceRun) -> list[str]:
+    """Puts the answer into the recipe's file; the places that changed, dotted. Empty where nothing did."""
+    best = run.answer.best
+    assert best is not None
+    changes = changes_to_write(run.loaded, best)
+    if not changes:
+        return []
+    text = written(run.loaded.text, run.loaded.marks, run.loaded.recipe, changes)
+    write_recipe(run.book.root / run.loaded.file, run.loaded.text, text)
+    return [
+        ".".join(str(part + 1) if isinstance(part, int) else part for part in path) for path, _ in changes
+    ]
+
+
+def changes_to_write(loaded: LoadedRecipe, best: Placement) -> Changes:
+    """The answer's values and the clicks of lamps whose power the file says is to be found."""
+    powers = [path for path in left_to_find(loaded.recipe) if path[-1] == "power"]
+    unwritten = missing(loaded.marks, powers)
+    clicks: list[tuple[tuple[str | int, ...], Value]] = [
+        (path, Click(best.lamps[int(path[1])].click)) for path in powers if path not in unwritten
+    ]
+    out_of_range = [lamp for lamp in best.lamps if not 1 <= lamp.click <= lamp.clicks]
+    if clicks and out_of_range:
+        raise UsageError(f"'{out_of_range[0].emitter}' has no such click; nothing was written")
+    return (*best.changes, *clicks)
+
+
+# JSON
+
+
+def place_json(answer: Answer) -> dict[str, Any]:
+    """The answer as JSON-ready data."""
+    return {
+        "format": PLACE_FORMAT,
+        "recipe": answer.slug,
+        "title": answer.title,
+        "moved": list(answer.moved),
+        "wanted": {
+            "ratio": answer.wanted_ratio,
+            "convention": answer.convention,
+            "within_stops": round(answer.within_stops, 4),
+        },
+        "best": None if answer.best is None else _placement_json(answer.best),
+        "others": [_placement_json(other) for other in answer.others],
+        "lowest": None if answer.lowest is None else _reached_json(answer.lowest),
+        "highest": None if answer.highest is None else _reached_json(answer.highest),
+        "suggestions": [_suggestion_json(suggestion) for suggestion in answer.suggestions],
+        "reason": answer.reason,
+    }
+
+
+def _placement_json(one: Placement) -> dict[str, Any]:
+    return {
+        "things": [_thing_json(thing) for thing in one.things],
+        "lamps": [_lamp_json(lamp) for lamp in one.lamps],
+        "ratio": round(one.ratio.ratio, 4),
+        "ratio_stops": round(one.ratio.stops, 4),
+        "band_stops": round(one.ratio.band_stops, 4),
+        "key_f_number": round(one.key_f_number, 4),
+        "goals": [
+            {
+                "goal": goal.name,
+                "wanted_stops": round(goal.wanted, 4),
+                "found_stops": round(goal.found, 4),
+                "met": goal.met,
+            }
+            for goal in one.goals
+        ],
+        "clear_m": _rounded(one.costs.clear_m),
+        "way_m": _rounded(one.costs.way_m),
+        "evenness_stops": _rounded(one.costs.evenness_stops),
+        "evenness_of": one.costs.evenness_of,
+        "findings": [
+            {"check": f.check, "verdict": f.verdict, "about": f.about, "text": f.text, "remedy": f.remedy}
+            for f in one.findings
+        ],
+    }
+
+
+def _thing_json(thing: ThingPlaced) -> dict[str, Any]:
+    return {
+        "name": thing.name,
+        "kind": thing.kind,
+        "surface": thing.surface,
+        "string_m": round(thing.string_m, 4),
+        "bearing_deg": round(thing.bearing_deg, 2),
+        "height_m": round(thing.height_m, 4),
+        "toward_m": round(thing.toward_m, 4),
+        "side_m": round(thing.side_m, 4),
+        "words": thing.words,
+        "was": thing.was,
+    }
+
+
+def _lamp_json(lamp: LampReading) -> dict[str, Any]:
+    return {
+        "lamp": lamp.emitter,
+        "click": lamp.click,
+        "clicks": lamp.clicks,
+        "shown": lamp.shown,
+        "predicted": lamp.predicted,
+    }
+
+
+def _reached_json(end: Reached) -> dict[str, Any]:
+    return {"ratio": round(end.ratio, 4), "things": [_thing_json(thing) for thing in end.things]}
+
+
+def _suggestion_json(one: Suggestion) -> dict[str, Any]:
+    return {
+        "words": one.words,
+        "reaches": one.reaches,
+        "ratio": round(one.ratio, 4),
+        "things": [_thing_json(thing) for thing in one.things],
+        "lamps": [_lamp_json(lamp) for lamp in one.lamps],
+    }
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 4)

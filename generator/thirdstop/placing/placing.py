@@ -1,0 +1,260 @@
+"""From one ask to its answer: searched, put back at the rounded values, and read anew."""
+
+from collections.abc import Iterable, Sequence
+
+from thirdstop.book.marks import Marks
+from thirdstop.book.recipe import Recipe
+from thirdstop.book.studio import Studio
+from thirdstop.checks import in_frame
+from thirdstop.checks.findings import Finding
+from thirdstop.checks.places import points
+from thirdstop.checks.registry import check
+from thirdstop.checks.walkway import widest_way
+from thirdstop.errors import BookFaults
+from thirdstop.exposure.readings import Readings
+from thirdstop.placing.answers import (
+    Answer,
+    Costs,
+    Placement,
+    Reached,
+    Suggestion,
+    ThingPlaced,
+)
+from thirdstop.placing.asking import Ask, ask_of
+from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.goals import goals_of, key_off_stops
+from thirdstop.placing.movers import Aspect, Mover
+from thirdstop.placing.reaching import Reach, reach_of
+from thirdstop.placing.remedies import Remedy, remedies_of
+from thirdstop.placing.searching import Search
+from thirdstop.placing.trying import Trials, Tried
+from thirdstop.placing.values import Changes, Path, value_at, with_changes
+from thirdstop.staging.staging import Staging
+from thirdstop.staging.unfound import TO_BE_FOUND
+
+_KEYS = {
+    "string": "string",
+    "bearing": "bearing",
+    "from_backdrop": "from the backdrop",
+    "along": "",
+    "across": "",
+    "left_wall": "from the left wall",
+    "right_wall": "from the right wall",
+    "back_wall": "from the back wall",
+    "front_wall": "from the front wall",
+    "height": "height",
+}
+
+
+def place(
+    recipe: Recipe,
+    studio: Studio,
+    marks: Marks,
+    slug: str,
+    move: Sequence[str] = (),
+    also: Iterable[Aspect] = (),
+    keep: Iterable[Aspect] = (),
+) -> Answer:
+    """Clicks, places and surfaces for what the recipe wants, or why it can't be had and what would help.
+
+    Raises UsageError for names that there aren't, BookFaults where the recipe can't be staged otherwise.
+    """
+    ask = ask_of(recipe, studio, marks, move, also, keep)
+    evaluator = Evaluator(recipe, studio, marks, slug)
+    if not ask.movers and evaluator.staging() is None:
+        raise BookFaults(evaluator.faults())
+    search = Search(Trials(evaluator, ask))
+    found = search.answers()
+    reach = Reach(None, None)
+    if not found and search.trials.seeks_ratio:
+        reach = reach_of(search)
+        found = _from_the_ends(search, reach)
+    return _answer(search, found, reach)
+
+
+def _from_the_ends(search: Search, reach: Reach) -> list[Tried]:
+    """What the climb to the ends of the reach came past."""
+    found = [one for one in search.trials.all_tried if search.trials.within(one) and search.trials.fits(one)]
+    for end in (reach.lowest, reach.highest):
+        if end is not None and not found:
+            search.look_near(end.states, search.axes[0])
+            found += search.along(end.states, search.axes[0])
+    return search.chosen(found)
+
+
+def _answer(search: Search, found: Sequence[Tried], reach: Reach) -> Answer:
+    trials, evaluator = search.trials, search.trials.evaluator
+    target = evaluator.recipe.target
+    suggestions = () if found else tuple(map(_suggestion, remedies_of(search, reach)))
+    before = _findings_before(trials)
+    habits = evaluator.studio.habits
+    return Answer(
+        slug=evaluator.slug,
+        title=evaluator.recipe.title,
+        moved=tuple(_moved(mover) for mover in trials.ask.movers),
+        best=_placement(trials, found[0], True, before) if found else None,
+        others=tuple(_placement(trials, one, False, before) for one in found[1:]),
+        lowest=_reached(trials, reach.lowest) if not found else None,
+        highest=_reached(trials, reach.highest) if not found else None,
+        suggestions=suggestions,
+        reason="" if found else _reason(search, reach),
+        wanted_ratio=target.ratio.value if target.ratio is not None else None,
+        convention=target.convention or habits.convention,
+        within_stops=(target.within or habits.within).value,
+        solved=evaluator.solved,
+    )
+
+
+def _moved(mover: Mover) -> str:
+    order = [aspect for aspect in ("distance", "bearing", "height", "surface") if aspect in mover.free]
+    return f"{mover.name}: {', '.join(order)}"
+
+
+def _findings_before(trials: Trials) -> set[tuple[str, str, str]]:
+    staging = trials.evaluator.staging()
+    if staging is None:
+        return set()
+    return {_told(finding) for finding in check(staging, trials.evaluator.scanned())}
+
+
+def _told(finding: Finding) -> tuple[str, str, str]:
+    return (finding.check, finding.about, finding.verdict)
+
+
+def _placement(trials: Trials, one: Tried, whole: bool, before: set[tuple[str, str, str]]) -> Placement:
+    evaluator = trials.evaluator
+    readings = evaluator.predicted(one.changes) if whole else evaluator.answered(one.changes)
+    findings = check(one.staging, readings) if whole else ()
+    return Placement(
+        things=things_of(trials.ask, evaluator.recipe, one.staging, one.changes),
+        lamps=readings.lamps,
+        ratio=readings.ratio,
+        key_f_number=readings[readings.key_point].f_number,
+        key_off_stops=key_off_stops(one.staging, readings),
+        goals=tuple(goals_of(one.staging, readings).values()),
+        costs=costs_of(trials.ask, one.staging, readings),
+        findings=tuple(f for f in findings if f.verdict != "pass" and _told(f) not in before),
+        changes=one.changes,
+    )
+
+
+def things_of(ask: Ask, recipe: Recipe, staging: Staging, changes: Changes) -> tuple[ThingPlaced, ...]:
+    """Every mover as it stands in a staging, in words of the recipe's own form."""
+    after = with_changes(recipe, changes)
+    return tuple(_thing(mover, recipe, after, staging) for mover in ask.movers)
+
+
+def _thing(mover: Mover, before: Recipe, after: Recipe, staging: Staging) -> ThingPlaced:
+    item = staging.item(mover.name)
+    words, was = (place_words(recipe, mover.path) for recipe in (after, before))
+    return ThingPlaced(
+        name=mover.name,
+        kind=mover.kind,
+        string_m=item.string_m,
+        bearing_deg=item.bearing_deg,
+        height_m=item.height_m,
+        toward_m=item.toward_m,
+        side_m=item.side_m,
+        surface=str(value_at(after, (*mover.path, "surface"))) if mover.kind == "card" else "",
+        words=words,
+        was="" if words == was else was,
+        from_backdrop=mover.form == "from the backdrop",
+    )
+
+
+def place_words(recipe: Recipe, path: Path) -> str:
+    """A thing's place as the recipe gives it: 'silver, string 85 cm, bearing 70 deg camera-left, …'."""
+    at = value_at(recipe, (*path, "at"))
+    surface = value_at(recipe, (*path, "surface"))
+    parts = [str(surface)] if isinstance(surface, str) else []
+    for key, name in _KEYS.items():
+        value = getattr(at, key)
+        if value is None:
+            continue
+        if key in ("string", "bearing", "height"):
+            parts.append(f"{name} {value}")
+        else:
+            parts.append(f"{value} {name}".strip())
+    return ", ".join(parts)
+
+
+def costs_of(ask: Ask, staging: Staging, readings: Readings) -> Costs:
+    """Space, power and evenness of an answer."""
+    names = {mover.name for mover in ask.movers}
+    margins = [in_frame.frame_margin_m(staging, item) for item in staging.items if item.name in names]
+    clear_m = min(margins, default=float("inf"))
+    ways = [widest_way(staging, door).width_m for door in staging.room.doors]
+    evenness, of = evenness_of(staging, readings)
+    return Costs(
+        clear_m=clear_m if abs(clear_m) != float("inf") else None,
+        way_m=max(ways) if ways else None,
+        clicks=tuple((lamp.emitter, lamp.click) for lamp in readings.lamps),
+        evenness_stops=evenness,
+        evenness_of=of,
+    )
+
+
+def evenness_of(staging: Staging, readings: Readings) -> tuple[float | None, str]:
+    """Stops between what should be alike, and what that is."""
+    if len(staging.sitters) > 1:
+        values = [_level(staging, readings, "chin dome", sitter.index) for sitter in staging.sitters]
+        known = [value for value in values if value is not None]
+        return (max(known) - min(known) if known else None), "between the faces"
+    low = "feet" if staging.framing == "full length" else "chest"
+    top, bottom = (_level(staging, readings, words, 0) for words in ("forehead", low))
+    words = f"forehead to {low}"
+    return (None if top is None or bottom is None else top - bottom), words
+
+
+def _level(staging: Staging, readings: Readings, words: str, sitter: int) -> float | None:
+    for point in points(staging, words, sitter):
+        if point.name in readings.readings:
+            return readings[point.name].stops_from_key
+    return None
+
+
+def _reached(trials: Trials, end: Tried | None) -> Reached | None:
+    if end is None:
+        return None
+    readings = trials.evaluator.answered(end.changes)
+    things = things_of(trials.ask, trials.evaluator.recipe, end.staging, end.changes)
+    return Reached(readings.ratio.ratio, things)
+
+
+def _suggestion(remedy: Remedy) -> Suggestion:
+    trials, one = remedy.trials, remedy.tried
+    readings = trials.evaluator.answered(one.changes)
+    things = things_of(trials.ask, trials.evaluator.recipe, one.staging, one.changes)
+    return Suggestion(remedy.words, readings.ratio.ratio, things, readings.lamps, remedy.reaches)
+
+
+def _reason(search: Search, reach: Reach) -> str:
+    """Why nothing was found, in a sentence."""
+    trials = search.trials
+    if trials.seeks_ratio and reach.lowest is not None:
+        return ""
+    for states in search.others(search.axes):
+        changes = trials.ask.changes(states)
+        if trials.evaluator.staging(changes) is None:
+            return f"no place can be staged: {trials.evaluator.faults(changes)[0].wrong}"
+        if found := trials.refusals(states):
+            return f"no place fits: {found[0].text}"
+        break
+    return "no place fits"
+
+
+def left_to_find(recipe: Recipe) -> list[Path]:
+    """Places in the recipe that say 'to be found', powers among them."""
+    found: list[Path] = []
+    for key in ("lights", "cards"):
+        for index, thing in enumerate(getattr(recipe, key)):
+            found += [
+                (key, index, "at", name)
+                for name in ("string", "bearing", "height")
+                if getattr(thing.at, name) == TO_BE_FOUND
+            ]
+            if getattr(thing, "surface", None) == TO_BE_FOUND:
+                found.append((key, index, "surface"))
+            if getattr(thing, "power", None) == TO_BE_FOUND:
+                found.append((key, index, "power"))
+    return found

@@ -1,0 +1,239 @@
+"""When no place reaches the ratio: the cheapest single changes that would, each tried in the engine.
+
+Tried in this order, the cheapest first: another surface, a turn or lift of the card, the key nearer or
+farther, the card away, another card, a wall painted. A change counts where the ratio comes within reach
+without any place that the checks rule out.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from thirdstop.book.quantities import Length, Share, format_length
+from thirdstop.book.recipe import Recipe
+from thirdstop.book.studio import CardModel, Studio
+from thirdstop.exposure.quality import SCAN
+from thirdstop.placing.asking import Ask
+from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.movers import Aspect, Mover
+from thirdstop.placing.reaching import Reach
+from thirdstop.placing.searching import Search
+from thirdstop.placing.trying import SCAN_SLACK_STOPS, Trials, Tried
+from thirdstop.placing.values import value_at, with_value
+
+ENOUGH = 2
+"""Changes that reach the ratio before no dearer ones are tried."""
+
+_KEY_STEPS_M = (0.10, 0.20, 0.30)
+_DARK, _BRIGHT = 0.05, 0.80
+"""Reflectances of a wall painted black, or white."""
+_SURFACES = ("back_wall", "front_wall", "left_wall", "right_wall", "ceiling")
+_BLACK = "black"
+
+
+@dataclass(frozen=True, eq=False)
+class Remedy:
+    """One change that would bring the ratio within reach, with the answer that there is then."""
+
+    words: str
+    """'silver instead of white on 'card''."""
+    trials: Trials
+    tried: Tried
+    reaches: bool = True
+    """False for the one that comes nearest where none reaches."""
+
+
+@dataclass(frozen=True)
+class _Change:
+    words: str
+    recipe: Recipe
+    studio: Studio
+    movers: tuple[Mover, ...]
+    new_surface: bool = False
+
+
+def remedies_of(search: Search, reach: Reach) -> tuple[Remedy, ...]:
+    """The cheapest changes that reach the ratio, up to two; where no single one does, the nearest of them."""
+    ends = [end for end in (reach.lowest, reach.highest) if end is not None]
+    if not ends or not search.trials.seeks_ratio:
+        return ()
+    ends.sort(key=lambda end: abs(end.off))
+    found: list[Remedy] = []
+    short: list[Remedy] = []
+    for change in _changes(search, ends[0]):
+        remedy = _tried(search, change, ends)
+        if remedy is not None:
+            (found if remedy.reaches else short).append(remedy)
+        if len(found) >= ENOUGH:
+            break
+    nearest = min(short, key=lambda one: abs(one.tried.off), default=None)
+    if not found and nearest is not None and abs(nearest.tried.off) < abs(ends[0].off):
+        return (nearest,)
+    return tuple(found)
+
+
+def _tried(search: Search, change: _Change, ends: Sequence[Tried]) -> Remedy | None:
+    """The change with its answer, or with the nearest that it comes to; None where nothing fits."""
+    before = search.trials
+    evaluator = Evaluator(change.recipe, change.studio, before.evaluator.marks, before.evaluator.slug)
+    ask = Ask(before.ask.ground, change.movers)
+    trials = Trials(evaluator, ask, before.baseline, frozenset({"ratio"}), before.evaluator.staging())
+    then = Search(trials)
+    # a darker surface works nearest where a brighter one works farthest; all else leaves the ends as they are
+    places = [end.states for end in (ends if change.new_surface else ends[:1])] if then.axes else [()]
+    nearest: Tried | None = None
+    for states in places:
+        first = trials.at(states)
+        if first is None or not trials.has_room(states):
+            continue
+        answers = _answers(then, first, ends[0])
+        if answers:
+            return Remedy(change.words, trials, answers[0])
+        if nearest is None or abs(first.off) < abs(nearest.off):
+            nearest = first
+    return None if nearest is None else Remedy(change.words, trials, nearest, reaches=False)
+
+
+def _answers(then: Search, first: Tried, far: Tried) -> list[Tried]:
+    """What meets the goal once the change takes a place to it or past it."""
+    if not (then.trials.within(first, SCAN_SLACK_STOPS) or (first.off > 0) != (far.off > 0)):
+        return []
+    if not then.axes:
+        return then.chosen([first])
+    then.look_near(first.states, then.axes[0])
+    return then.chosen(then.along(first.states, then.axes[0]))
+
+
+# The changes
+
+
+def _changes(search: Search, far: Tried) -> Iterator[_Change]:
+    # whether the shadow side must get less light than it can be brought to get
+    less = far.off < 0
+    yield from _other_surfaces(search, far, less)
+    yield from _freer(search)
+    yield from _key_moved(search, less)
+    if less:
+        yield from _card_away(search)
+    yield from _other_cards(search, less)
+    yield from _painted(search, far, less)
+
+
+def _cards(search: Search) -> Iterator[Mover]:
+    return (mover for mover in search.movers if mover.kind == "card")
+
+
+def _other_surfaces(search: Search, far: Tried, less: bool) -> Iterator[_Change]:
+    recipe, studio = search.trials.evaluator.recipe, search.trials.evaluator.studio
+    for mover in _cards(search):
+        if "surface" in mover.free:
+            continue
+        present = str(value_at(recipe, (*mover.path, "surface")))
+        for name in mover.surfaces:
+            if name != present and (name == _BLACK) == less:
+                changed = with_value(recipe, (*mover.path, "surface"), name)
+                words = f"{name} instead of {present} on '{mover.name}'"
+                yield _Change(words, changed, studio, search.movers, new_surface=True)
+
+
+def _freer(search: Search) -> Iterator[_Change]:
+    """Turns and heights of what moves already."""
+    recipe, studio = search.trials.evaluator.recipe, search.trials.evaluator.studio
+    steps: tuple[tuple[Aspect, Sequence[float]], ...] = (
+        ("bearing", (-15.0, 15.0, -30.0, 30.0)),
+        ("height", (-0.15, 0.15, -0.30, 0.30)),
+    )
+    for mover in _cards(search):
+        for aspect, shifts in steps:
+            if aspect in mover.free or mover.form != "string":
+                continue
+            for shift in shifts:
+                yield _shifted(recipe, studio, search.movers, mover, aspect, shift)
+
+
+def _shifted(
+    recipe: Recipe, studio: Studio, movers: tuple[Mover, ...], mover: Mover, aspect: Aspect, shift: float
+) -> _Change:
+    path = (*mover.path, "at", "bearing" if aspect == "bearing" else "height")
+    value = value_at(recipe, path)
+    if aspect == "bearing":
+        new = replace(value, deg=value.deg + shift)
+        words = f"'{mover.name}' at a bearing of {new}"
+    else:
+        new = Length(round(value.m + shift, 2))
+        words = f"'{mover.name}' at a height of {new}"
+    moved = tuple(_restarted(m, aspect, shift) if m is mover else m for m in movers)
+    return _Change(words, with_value(recipe, path, new), studio, moved)
+
+
+def _restarted(mover: Mover, aspect: Aspect, shift: float) -> Mover:
+    field = {"bearing": "bearing_deg", "height": "height_m"}[aspect]
+    start = mover.start
+    value = round(getattr(start, field) + shift, 2)
+    return replace(mover, start=mover.with_value(start, aspect, value))
+
+
+def _key_moved(search: Search, less: bool) -> Iterator[_Change]:
+    recipe, studio = search.trials.evaluator.recipe, search.trials.evaluator.studio
+    string = recipe.lights[0].at.string
+    if not isinstance(string, Length) or search.trials.moves_key:
+        return
+    for step_m in _KEY_STEPS_M:
+        moved = Length(round(string.m - step_m if less else string.m + step_m, 2))
+        words = f"the key {format_length(step_m)} {'nearer' if less else 'farther away'}: a string of {moved}"
+        changed = with_value(recipe, ("lights", 0, "at", "string"), moved)
+        yield _Change(words, changed, studio, search.movers)
+
+
+def _card_away(search: Search) -> Iterator[_Change]:
+    recipe, studio = search.trials.evaluator.recipe, search.trials.evaluator.studio
+    for mover in _cards(search):
+        kept = [card for card in recipe.cards if card.name != mover.name]
+        if any(m.kind == "card" and m is not mover for m in search.movers):
+            continue
+        changed = with_value(recipe, ("cards",), kept)
+        others = tuple(m for m in search.movers if m.kind == "light")
+        yield _Change(f"'{mover.name}' taken away", changed, studio, others)
+
+
+def _other_cards(search: Search, less: bool) -> Iterator[_Change]:
+    recipe, studio = search.trials.evaluator.recipe, search.trials.evaluator.studio
+    for mover in _cards(search):
+        present = recipe.cards[int(mover.path[1])]
+        own = next(model for model in studio.cards if model.name == present.card)
+        for model in sorted(studio.cards, key=_area_m2):
+            larger = _area_m2(model) > _area_m2(own) + 1e-9
+            usable = present.surface in model.surfaces or "surface" in mover.free
+            if usable and larger != less and model.name != own.name:
+                changed = with_value(recipe, (*mover.path, "card"), model.name)
+                moved = tuple(
+                    replace(m, surfaces=tuple(s for s in m.surfaces if s in model.surfaces))
+                    if m is mover
+                    else m
+                    for m in search.movers
+                )
+                yield _Change(f"'{model.name}' instead of '{own.name}'", changed, studio, moved)
+
+
+def _area_m2(model: CardModel) -> float:
+    return model.size.first_m * model.size.second_m
+
+
+def _painted(search: Search, far: Tried, less: bool) -> Iterator[_Change]:
+    """The wall that gives the shadow side most painted black; or the darkest of them painted white."""
+    trials = search.trials
+    transport = trials.evaluator.transport(far.changes, SCAN)
+    shadow = transport.points.index(far.readings.ratio.shadow_point)
+    light = transport.bounced_lx_s[:, shadow, :].sum(axis=0)
+    shares = {
+        key: float(light[transport.surfaces.index(key.replace("_", " "))])
+        for key in _SURFACES
+        if key.replace("_", " ") in transport.surfaces
+    }
+    for key in sorted(shares, key=lambda name: (-round(shares[name], 9), name))[:3]:
+        share = Share(_DARK if less else _BRIGHT)
+        surfaces = trials.evaluator.studio.room.surfaces.model_copy(update={key: share})
+        room = trials.evaluator.studio.room.model_copy(update={"surfaces": surfaces})
+        studio = trials.evaluator.studio.model_copy(update={"room": room})
+        colour = "black" if less else "white"
+        words = f"the {key.replace('_', ' ')} {colour} (a reflectance of {share})"
+        yield _Change(words, trials.evaluator.recipe, studio, search.movers)
