@@ -22,6 +22,7 @@ FEW = 40
 KINDS: dict[str, Callable[[Staging], Drawing]] = {
     "plan 1:50": plan,
     "plan 1:100": lambda staging: plan(staging, 100),
+    "plan 1:100 without rulers": lambda staging: plan(staging, 100, rulers=False),
     "detail": detail,
     "elevation": elevation,
     "elevation along the camera": lambda staging: elevation(staging, "camera"),

@@ -49,29 +49,32 @@ def plan(
     scale: Scale = 50,
     palette: Palette | None = None,
     detail_mm: tuple[float, float] | None = LIMIT_MM,
+    rulers: bool = True,
 ) -> Drawing:
     """The plan at 1:scale with running dimensions from M, M's own place, item numbers and a scale bar.
 
     `detail_mm` is the limit that the detail is drawn with: its ground is framed here. Everything is drawn
-    from the geometry of the staging.
+    from the geometry of the staging. Without `rulers` there are no running dimensions and no scale bar: for a
+    small sheet whose table has the figures.
     """
     sheet = Sheet(palette or shipped_palette())
     room = staging.room
     view = plan_view(scale)
     left_ruler = Ruler(sheet, entries(toward_places(staging)), turned=False)
     foot_ruler = Ruler(sheet, entries(side_places(staging)), turned=True)
-    layout = _layout(sheet, room, view, left_ruler, foot_ruler)
+    layout = _layout(sheet, room, view, left_ruler, foot_ruler) if rulers else _bare_layout(sheet, room, view)
     view = view.at(layout.room.x0 - room.left_m * view.mm_per_m, layout.room.y0 + room.back_m * view.mm_per_m)
     _room(sheet, view, room, layout.room)
     draw_contents(sheet, view, staging, layout.room)
     if detail_mm is not None:
         _frame(sheet, view, staging, layout.room, detail_mm)
-    _rulers(sheet, view, layout.room, left_ruler, foot_ruler)
+    if rulers:
+        _rulers(sheet, view, layout.room, left_ruler, foot_ruler)
+        _foot(sheet, view, layout, scale)
     _mark_place(sheet, view, room, layout.room)
-    _foot(sheet, view, layout, scale)
     _labels(sheet, view, staging, layout.room)
     title = f"Plan of {staging.title}, 1:{scale}"
-    prefix = f"{identifier(staging.slug)}-plan-{scale}"
+    prefix = f"{identifier(staging.slug)}-{'plan' if rulers else 'bare-plan'}-{scale}"
     return sheet.finish(layout.width, layout.height, scale, prefix, title, describe(staging))
 
 
@@ -121,6 +124,15 @@ def _layout(sheet: Sheet, room: Room, view: View, left: Ruler, foot: Ruler) -> _
     x1, y1 = x0 + room.width_m * k, y0 + room.length_m * k
     foot_y = y1 + max(margin + foot.reach_mm, below) + 1.5
     return _Layout(Box(x0, y0, x1, y1), x1 + max(over, after + 0.5), foot_y + 6.5)
+
+
+def _bare_layout(sheet: Sheet, room: Room, view: View) -> _Layout:
+    """Room for the walls and for M's place above and to the right, and no more."""
+    size, k = sheet.look.sizes.value, view.mm_per_m
+    over = WALL_MM + ascent_mm(size) + descent_mm(size) + 3.7
+    x0, y0 = WALL_MM + 0.5, over
+    x1, y1 = x0 + room.width_m * k, y0 + room.length_m * k
+    return _Layout(Box(x0, y0, x1, y1), x1 + over, y1 + WALL_MM + 0.5)
 
 
 def _room(
