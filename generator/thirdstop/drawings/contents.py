@@ -117,8 +117,8 @@ def wish_fixed_names(sheet: Sheet, view: View, room: Room) -> None:
                 fixed.name, x + lift, y, size, kind="name", anchor="middle", turned=True, about=fixed.name
             )  # fmt: skip
         else:
-            far = max(x1 - x0, y1 - y0) / 2
-            distances = tuple(far + off for off in (0.6, 2, 5, 9, 14))
+            half = sorted((x1 - x0, y1 - y0))
+            distances = tuple(side / 2 + off for side in half for off in (0.6, 2.0, 5.0, 9.0))
             wish = around((x, y), (width, height), distances, leader=False, optional=True)
             _keep_text(sheet, wish, fixed.name, size, 400, fixed.name)
 

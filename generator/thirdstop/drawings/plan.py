@@ -54,8 +54,8 @@ def plan(
     """The plan at 1:scale with running dimensions from M, M's own place, item numbers and a scale bar.
 
     `detail_mm` is the limit that the detail is drawn with: its ground is framed here. Everything is drawn
-    from the geometry of the staging. Without `rulers` there are no running dimensions and no scale bar: for a
-    small sheet whose table has the figures.
+    from the geometry of the staging. Without `rulers` there are no running dimensions and no scale bar, only
+    the scale's name: for a small sheet whose table has the figures.
     """
     sheet = Sheet(palette or shipped_palette())
     room = staging.room
@@ -71,6 +71,8 @@ def plan(
     if rulers:
         _rulers(sheet, view, layout.room, left_ruler, foot_ruler)
         _foot(sheet, view, layout, scale)
+    else:
+        _scale_name(sheet, layout.room, room, scale)
     _mark_place(sheet, view, room, layout.room)
     _labels(sheet, view, staging, layout.room)
     title = f"Plan of {staging.title}, 1:{scale}"
@@ -263,6 +265,16 @@ def _foot(sheet: Sheet, view: View, layout: _Layout, scale: int) -> None:
     room_for_it = view.mm_per_m + 8.0 + text_width_mm(caption, sheet.look.sizes.note)
     x = max(2.0, min(layout.room.x0, layout.width - room_for_it))
     scale_bar(sheet, x, layout.height - 6.0, view.mm_per_m, 1.0, caption)
+
+
+def _scale_name(sheet: Sheet, box: Box, room: Room, scale: int) -> None:
+    """The scale, upright to the right of the room, at the end that M's own distance leaves free."""
+    size = sheet.look.sizes.note
+    x = box.x1 + WALL_MM + 1.2 + ascent_mm(size)
+    if "back" in room.corner:
+        sheet.text(f"Plan 1:{scale}", x, box.y1, size, turned=True)
+    else:
+        sheet.text(f"Plan 1:{scale}", x, box.y0, size, anchor="end", turned=True)
 
 
 def _labels(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
