@@ -43,8 +43,9 @@ def for_recipe(staging: Staging) -> tuple[Drawn, ...]:
 
 
 def for_card(staging: Staging) -> dict[str, Drawn]:
-    """Plan, detail and elevation for the large papers; plan at 1:100 and a smaller detail for A5."""
+    """Plan, detail and elevation; smaller ones, and a plan without dimensions, for where there is less room."""
     return {
+        "bare-plan": _drawn("bare-plan", plan(staging, 100, detail_mm=None, rulers=False)),
         "plan": _drawn("plan", plan(staging, 50, detail_mm=CARD_DETAIL_MM)),
         "detail": _drawn("detail", detail(staging, CARD_DETAIL_MM)),
         "elevation": _drawn("elevation", elevation(staging)),

@@ -66,7 +66,7 @@ def render(
 ) -> Rendered:
     """Markdown to HTML.
 
-    `first_line` is the line of `file` that the text starts on; `top` is the level that a first-level heading
+    `first_line` is the line of `file` that the text starts on; `top` is the level that the highest heading
     gets on the page; `prefix` keeps the ids of headings apart from the page's own. Faults name the line.
     """
     parser = _parser()
@@ -116,16 +116,21 @@ def _judge_link(token: Token, file: str, line: int, resolve: Resolve) -> list[Fa
 def _set_headings(tokens: list[Token], done: Rendered, top: int, prefix: str) -> None:
     """Give each heading an id of its own and a level that fits below the page's title."""
     taken: set[str] = set()
+    highest = min((int(token.tag[1]) for token in tokens if token.type == "heading_open"), default=1)
+    before = top - 1
     for opening, inline, closing in zip(tokens, tokens[1:], tokens[2:], strict=False):
         if opening.type != "heading_open":
             continue
-        text = "".join(child.content for child in inline.children or [] if child.type in ("text", "code_inline"))
+        text = "".join(
+            child.content for child in inline.children or [] if child.type in ("text", "code_inline")
+        )
         name = base = prefix + (re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "part")
         count = 2
         while name in taken:
             name, count = f"{base}-{count}", count + 1
         taken.add(name)
-        level = min(6, int(opening.tag[1]) + top - 1)
+        # no level is left out on the way down
+        before = level = min(6, before + 1, int(opening.tag[1]) - highest + top)
         opening.tag = closing.tag = f"h{level}"
         opening.attrSet("id", name)
         done.headings.append((level, name, text))

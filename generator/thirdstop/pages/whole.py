@@ -33,7 +33,9 @@ class Step:
     here: bool = False
 
 
-def whole_site(book: Book, done: Sequence[Evaluated], progress: Callable[[int], None] | None = None) -> Written:
+def whole_site(
+    book: Book, done: Sequence[Evaluated], progress: Callable[[int], None] | None = None
+) -> Written:
     """Every file of the site. `progress` is called with 1 after each recipe."""
     writer = _Writer(book, done)
     writer.static()

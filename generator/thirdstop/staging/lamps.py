@@ -136,6 +136,7 @@ def place_lamp(
         group=light.group,
         modelling=light.modelling,
         gel=light.gel,
+        mains=lamp.mains,
     )
     if not is_key and click is None and light.level is None:
         problems.add(

@@ -201,9 +201,16 @@ def _hat(
         back=skins.hat,
         outline="ellipse",
     )
-    crown_size = vec(float(a) + 0.008, float(b) + 0.008, hat.crown.m)
+    # the crown stands on the brim: its solid reaches just below it, clear of the face
+    crown_size = vec(float(a) + 0.008, float(b) + 0.008, 0.55 * hat.crown.m)
     crown = Ellipsoid(
-        prefix + "crown", "crown", index, head.at(0.0, 0.0, z_m), crown_size, head.axes, skins.hat
+        prefix + "crown",
+        "crown",
+        index,
+        head.at(0.0, 0.0, z_m + 0.5 * hat.crown.m),
+        crown_size,
+        head.axes,
+        skins.hat,
     )
     return brim, crown
 

@@ -27,7 +27,7 @@
   }
   function found(entry, asked) {
     return entry.search.some(function (word) {
-      return word.indexOf(asked) === 0 || slip(asked, word) || slip(asked, word.slice(0, asked.length));
+      return word.indexOf(asked) === 0 || slip(asked, word);
     });
   }
   function chosen() {

@@ -8,7 +8,6 @@ from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.views import headline, rig, things
 from thirdstop.pages.views.metering import Metered, metered
-from thirdstop.pages.views.recipe import camera_lines
 from thirdstop.pages.views.verdicts import Shown, verdicts
 
 BLANKS = ("date", "eye height", "string", "click", "key reads", "shadow reads", "by")
@@ -23,8 +22,6 @@ class CardPage:
     """All that the card shows."""
 
     title: str
-    fit: str
-    """Classes that say which parts leave which paper."""
     number: str
     revised: str
     recipe: str
@@ -38,12 +35,15 @@ class CardPage:
     room: str
     columns: tuple[str, ...]
     rows: tuple[things.Row, ...]
-    camera: tuple[str, ...]
+    camera: str
+    """What the camera is set to, on one line."""
     powers: tuple[headline.Power, ...]
     key: Metered
     aperture: str
     lit: Metered
     shadow: Metered
+    alike: bool
+    """Whether the shadow side is metered as the lit one, on the other cheek."""
     ratio: str
     ratio_says: str
     apart: str
@@ -62,7 +62,6 @@ def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
     ratio = readings.ratio
     return CardPage(
         title=evaluated.title,
-        fit="",
         number=number_of(evaluated.slug),
         revised=str(recipe.revised) if recipe.revised else "",
         recipe=addresses.link(addresses.card(evaluated.slug), addresses.recipe(evaluated.slug)),
@@ -74,12 +73,13 @@ def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
         room=headline.room_size(staging),
         columns=things.COLUMNS,
         rows=things.rows(staging, recipe),
-        camera=camera_lines(evaluated),
+        camera=_settings(evaluated),
         powers=headline.powers(evaluated),
         key=metered(evaluated, readings.key_point),
         aperture=headline.aperture(staging),
         lit=metered(evaluated, ratio.lit_point),
         shadow=metered(evaluated, ratio.shadow_point),
+        alike=metered(evaluated, ratio.lit_point).where == metered(evaluated, ratio.shadow_point).where,
         ratio=figures.ratio(ratio.ratio),
         ratio_says=headline.SIGNS[ratio.convention],
         apart=str(figures.apart(ratio.stops)),
@@ -90,6 +90,13 @@ def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
         blanks=BLANKS,
         rests_on=_rests_on(evaluated),
     )
+
+
+def _settings(evaluated: Evaluated) -> str:
+    staging, recipe = evaluated.staging, evaluated.recipe
+    aperture, shutter = headline.aperture(staging), figures.seconds(staging.meter.shutter_s)
+    off = "" if any(lamp.modelling for lamp in staging.lamps) else "; modelling lamps off"
+    return f"{aperture} · {shutter} · ISO {staging.meter.iso:g} · {recipe.exposure.white_balance}{off}"
 
 
 def number_of(slug: str) -> str:
@@ -119,6 +126,6 @@ def _rests_on(evaluated: Evaluated) -> str:
     key = evaluated.readings[evaluated.readings.key_point]
     band = figures.ratio_band(ratio.low, ratio.high)
     return (
-        f"Computed for {headline.surfaces(evaluated.staging)}. In nine cases of ten the ratio is {band} and the "
-        f"key reads within {figures.apart(key.band_stops)}."
+        f"Reckoned with {headline.surfaces(evaluated.staging)}. Nine cases in ten: ratio {band}, "
+        f"key within {figures.apart(key.band_stops)}."
     )

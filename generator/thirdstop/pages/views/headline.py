@@ -79,10 +79,9 @@ def powers(evaluated: Evaluated) -> tuple[Power, ...]:
     found = []
     for reading in evaluated.readings.lamps:
         place = places[reading.emitter]
-        details = [
-            f"group {place.group}" if place.group else "no flash group",
-            f"modelling lamp {'on' if place.modelling else 'off'}",
-        ]
+        details = [f"group {place.group}" if place.group else "no flash group"]
+        if place.modelling:
+            details.append("modelling lamp on")
         if place.gel:
             details.append(f"gel: {place.gel}")
         found.append(Power(reading.emitter, *_click(reading), tuple(details)))
@@ -95,7 +94,7 @@ def _click(lamp: LampReading) -> tuple[str, str]:
         way = "over full power" if beyond > 0 else "under its lowest power"
         return "out of range", f"{abs(beyond)} clicks {way}"
     how = "to start" if lamp.predicted else "as the recipe says"
-    return f"click {lamp.click}", f"of {lamp.clicks}, {how}; the trigger shows {lamp.shown}"
+    return f"click {lamp.click}", f"of {lamp.clicks}, {how}; shows {lamp.shown}"
 
 
 def key_side(staging: Staging) -> str:
@@ -132,7 +131,7 @@ def doors(staging: Staging) -> str:
     words = []
     for door in staging.room.doors:
         figure = figures.across if door.wall in ("back wall", "front wall") else _along_y
-        words.append(f"door in the {door.wall}, {figure(door.from_m)} to {figure(door.to_m)} of M")
+        words.append(f"door in the {door.wall} from {figure(door.from_m)} to {figure(door.to_m)}")
     return "; ".join(words) if words else "no door is given"
 
 
@@ -141,16 +140,18 @@ def _along_y(y_m: float) -> Figure:
 
 
 def room_size(staging: Staging) -> str:
-    """'room 3.00 m wide, 4.50 m long, 2.40 m high'."""
+    """Wide, long, high: '3.00 m × 4.50 m × 2.40 m'."""
     room = staging.room
     wide, long, high = (figures.length(size) for size in (room.width_m, room.length_m, room.height_m))
-    return f"room {wide} wide, {long} long, {high} high"
+    return f"{wide} × {long} × {high}"
 
 
 def surfaces(staging: Staging) -> str:
     """What the room was reckoned with: 'walls back 0.80, front 0.40, …; none measured'."""
     panels = {panel.name: panel.front for panel in staging.scene.panels[:6]}
-    walls = ", ".join(f"{name.removesuffix(' wall')} {_reflectance(panels[name])}" for name in panels if "wall" in name)
+    walls = ", ".join(
+        f"{name.removesuffix(' wall')} {_reflectance(panels[name])}" for name in panels if "wall" in name
+    )
     others = ", ".join(f"{name} {_reflectance(panels[name])}" for name in panels if "wall" not in name)
     measured = sum(front.provenance == "measured" for front in panels.values())
     known = {0: "none of them measured", 6: "all measured"}.get(measured, f"{measured} of 6 measured")

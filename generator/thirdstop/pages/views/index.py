@@ -50,7 +50,9 @@ def index(done: Iterable[Evaluated], thumbnails: Iterable[Drawn]) -> Index:
     """The entries in book order, and those filter words that tell some of them apart."""
     pairs = list(zip(done, thumbnails, strict=True))
     sorts = [_sorts(evaluated) for evaluated, _ in pairs]
-    entries = tuple(_entry(evaluated, drawn, found) for (evaluated, drawn), found in zip(pairs, sorts, strict=True))
+    entries = tuple(
+        _entry(evaluated, drawn, found) for (evaluated, drawn), found in zip(pairs, sorts, strict=True)
+    )
     return Index(entries, tuple(_groups(sorts)))
 
 

@@ -85,7 +85,7 @@ def where(staging: Staging, point: MeasuringPoint) -> str:
     if name.endswith("chin dome"):
         return f"{_chin_place(staging, point)}, {_toward(staging, point)}"
     if name.endswith("cheek"):
-        return "3 cm off the cheek, level, 60° out from the nose line"
+        return "3 cm off the skin, level, 60° from the nose line"
     if name.endswith("forehead"):
         return "3 cm off the forehead, straight ahead and 20° up"
     if name.endswith("eye"):
@@ -101,7 +101,9 @@ def _chin_place(staging: Staging, point: MeasuringPoint) -> str:
     """The point under the chin by numbers: how far under and behind the nose tip."""
     nose = staging.sitters[point.sitter or 0].nose_m
     below_m, behind_m = float(nose[2] - point.place_m[2]), float(point.place_m[1] - nose[1])
-    return f"under the chin: {figures.length(below_m)} below and {figures.length(behind_m)} behind the nose tip"
+    return (
+        f"under the chin, {figures.length(below_m)} below and {figures.length(behind_m)} behind the nose tip"
+    )
 
 
 def _toward(staging: Staging, point: MeasuringPoint) -> str:

@@ -145,7 +145,11 @@ def _mix_says(evaluated: Evaluated) -> str:
     parts = {share.source: int(share.percent.value) for share in shadow.shares}
     cards = sum(parts.get(item.name, 0) for item in staging.items if item.kind == "card")
     room = sum(parts.get(name, 0) for name in ("walls", "ceiling", "floor", "backdrop"))
-    come = f"{cards} come from the {'cards' if _cards(evaluated) > 1 else 'card'} and " if _cards(evaluated) else ""
+    come = (
+        f"{cards} come from the {'cards' if _cards(evaluated) > 1 else 'card'} and "
+        if _cards(evaluated)
+        else ""
+    )
     return f"Of every hundred parts of light at the {shadow.name}, {come}{room} come from the room."
 
 

@@ -24,8 +24,7 @@ def short(evaluated: Evaluated) -> str:
 
 def _people(staging: Staging) -> list[str]:
     lines = [
-        "Agree on the stop word.",
-        "Ask every sitter about flashing light, migraine and seizures. One flash a second at most, no bursts.",
+        "Agree on the stop word. Ask about flashing light, migraine, seizures; one flash a second at most.",
     ]
     if any(is_child(sitter) for sitter in staging.sitters):
         lines.append("Child: a carer stays, no stand, lead or bag within reach, no boom overhead.")
@@ -35,11 +34,16 @@ def _people(staging: Staging) -> list[str]:
 def _stands(held: list[tuple[Item, Support]]) -> list[str]:
     if not held:
         return []
-    bags = [(item.name, max(required_bag_kg(support), support.bag_mass_kg)) for item, support in held]
-    needed = ", ".join(f"{name} {figures.kilograms(bag)}" for name, bag in bags if bag > 0)
-    lines = ["Legs fully spread, one under the load; heights changed with two hands."]
-    if needed:
-        lines.append(f"Bags on the column, clear of the floor, before the load goes up, at least: {needed}.")
+    short = [
+        f"{item.name} {figures.kilograms(required_bag_kg(support))}"
+        for item, support in held
+        if required_bag_kg(support) > support.bag_mass_kg
+    ]
+    lines = [
+        "Legs fully spread, one under the load; bags on the column, clear of the floor, before the load goes up."
+    ]
+    if short:
+        lines.append(f"At least, instead of what the table says: {', '.join(short)}.")
     return lines
 
 
@@ -47,13 +51,12 @@ def _booms(held: list[tuple[Item, Support]]) -> list[str]:
     if not any(support.boom for _, support in held):
         return []
     return [
-        "Balance the boom before raising it, pad its rear end; a rated safety line on lamp and shaper before anyone sits.",
-        "Nobody under it while it moves.",
+        "Balance the boom before raising it; a rated safety line before anyone sits; nobody under it as it moves.",
     ]
 
 
 def _power(staging: Staging) -> list[str]:
-    lines = ["Lamp off and cool before a shaper is changed. Nobody looks into a lamp from close by."]
+    lines = ["Lamp off and cool before a shaper is changed; nobody looks into one from close by."]
     if any(lamp.modelling for lamp in staging.lamps):
         lines.append("The modelling lamp is hot: nothing draped over it.")
     return [*lines, "Leads taped, the walkway to the door free."]

@@ -46,7 +46,9 @@ def _placed(staging: Staging, item: Item) -> str:
     if item.support is not None:
         base = item.support.base_m
         at = f"{figures.along(-float(base[1]))}, {figures.across(float(base[0]))}"
-        bag = f", hang {figures.kilograms(item.support.bag_mass_kg)} on it" if item.support.bag_mass_kg else ""
+        bag = (
+            f", hang {figures.kilograms(item.support.bag_mass_kg)} on it" if item.support.bag_mass_kg else ""
+        )
         parts.append(f"stand {at} of M{bag}")
     lean = figures.lean(item.lean_deg, item.lean_way)
     parts += [

@@ -121,7 +121,9 @@ def _written(value: object) -> str:
         return "; ".join(_written(part) for part in value)
     if isinstance(value, BaseModel):
         fields = {name: getattr(value, name) for name in type(value).model_fields}
-        return ", ".join(f"{_spaced(name)} {_written(part)}" for name, part in fields.items() if part is not None)
+        return ", ".join(
+            f"{_spaced(name)} {_written(part)}" for name, part in fields.items() if part is not None
+        )
     return str(value) if is_dataclass(value) or isinstance(value, str) else f"{value}"
 
 

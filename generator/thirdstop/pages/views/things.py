@@ -62,16 +62,14 @@ def _sitter(place: SitterPlace, subject: Subject) -> Row:
 
 
 def _posed(place: SitterPlace, subject: Subject) -> Iterator[str]:
-    """What the sitter's row says beside the nose's place: height is the nose's, lean the chin's, swing the
-    face's.
-    """
-    seat = f" on a seat {figures.length(place.seat_height_m)} high" if place.seat_height_m else ""
+    """What the sitter's figures don't say: they are the nose's height, the chin's lean, the face's swing."""
+    seat = f", seat {figures.length(place.seat_height_m)}" if place.seat_height_m else ""
     yield f"{place.pose}{seat}"
-    yield f"nose at {figures.length(float(place.nose_m[2]))}, eyes at {figures.length(place.eye_height_m)}"
+    yield f"eyes {figures.length(place.eye_height_m)}"
     yield f"chest turned {figures.turn(place.body_turn_deg)}"
-    yield f"face turned {figures.turn(place.head_turn_deg)}, chin {_chin(place.chin_deg)}"
-    yield f"reckoned as a {subject.build}, {subject.skin}, {_hair(subject)}, {subject.wears.clothes} clothes"
-    yield _hat(subject.wears.hat) if subject.wears.hat else "no hat"
+    yield f"reckoned as a {subject.build}: {subject.skin}, {_hair(subject)}, {subject.wears.clothes} clothes"
+    if subject.wears.hat:
+        yield _hat(subject.wears.hat)
     if place.glasses:
         glasses = subject.wears.glasses
         yield f"glasses leaning {glasses.tilt}, curve {glasses.curve}" if glasses else "glasses"
@@ -79,11 +77,6 @@ def _posed(place: SitterPlace, subject: Subject) -> Iterator[str]:
         held = f", holding {subject.hands.holds}" if subject.hands.holds else ""
         forward, height = (figures.length(part.m) for part in (subject.hands.forward, subject.hands.height))
         yield f"hands {forward} in front of the chest at {height}{held}"
-
-
-def _chin(chin_deg: float) -> str:
-    shown = figures.tilt(chin_deg)
-    return str(shown) if shown.word else "level"
 
 
 def _hair(subject: Subject) -> str:
@@ -101,7 +94,12 @@ def _item(staging: Staging, recipe: Recipe, item: Item) -> Row:
         found = _camera_figures(staging, item)
     else:
         string = NONE if item.kind == "backdrop" else figures.length(item.string_m)
-        found = (*_place(item), figures.lean(item.lean_deg, item.lean_way), figures.turn(item.swing_deg), string)
+        found = (
+            *_place(item),
+            figures.lean(item.lean_deg, item.lean_way),
+            figures.turn(item.swing_deg),
+            string,
+        )
     details = {
         "lamp": _lamp,
         "card": _panel,
@@ -119,16 +117,21 @@ def _place(item: Item) -> tuple[Figure, Figure, Figure]:
 def _camera_figures(staging: Staging, item: Item) -> tuple[Figure, ...]:
     up = float(np.clip(staging.camera.forward[2], -1.0, 1.0))
     tilt_deg = float(np.degrees(np.arcsin(up)))
-    return (*_place(item), figures.tilt(tilt_deg), figures.turn(item.swing_deg), figures.length(item.string_m))
+    return (
+        *_place(item),
+        figures.tilt(tilt_deg),
+        figures.turn(item.swing_deg),
+        figures.length(item.string_m),
+    )
 
 
 def _lamp(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     lamp = next(one for one in staging.lamps if one.emitter == item.name)
-    role = "" if lamp.role in ("", item.name) else f"{lamp.role}: "
+    role = f"{lamp.role}: " if lamp.role == "key" and item.name != "key" else ""
     output = ", output assumed" if "assumed" in lamp.output_known_by else ""
     yield f"{role}{item.gear}{output}"
-    yield f"face {_face(item)}"
-    yield f"aim: {item.aim}"
+    yield _face(item)
+    yield f"aim {item.aim}"
     if item.string_from != "nose":
         yield f"string from the {item.string_from}"
     yield from _common(item)
@@ -141,7 +144,7 @@ def _panel(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     if panel.straight:
         yield f"passes {figures.percent(panel.straight)}"
     yield f"{_face(item)}"
-    yield f"aim: {item.aim}"
+    yield f"aim {item.aim}"
     yield from _common(item)
 
 
@@ -149,7 +152,7 @@ def _common(item: Item) -> Iterator[str]:
     if abs(item.roll_deg) >= 0.5:
         way = "clockwise" if item.roll_deg > 0 else "anticlockwise"
         yield f"rolled {abs(item.roll_deg):.0f}° {way}"
-    yield from _support(item.support) if item.support else ["held by hand or on the lap"]
+    yield from _support(item.support) if item.support else ["by hand or on the lap"]
 
 
 def _support(support: Support) -> Iterator[str]:
@@ -164,18 +167,18 @@ def _support(support: Support) -> Iterator[str]:
 
 
 def _face(item: Item) -> str:
-    """Size of a face as it hangs: '0.90 m round', '1.20 m × 0.90 m' (level side first)."""
+    """Size of a face as it hangs: '0.90 m round', '1.20 m level × 0.90 m' (the level side first)."""
     u, v = (2 * float(np.linalg.norm(half)) for half in (item.half_u_m, item.half_v_m))
     if item.outline != "rectangle":
         return f"{figures.length(u)} {'round' if item.outline == 'ellipse' else 'octagon'}"
-    return f"{figures.length(u)} level × {figures.length(v)} upright"
+    return f"{figures.length(u)} level × {figures.length(v)}"
 
 
 def _backdrop(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     panel = next(one for one in staging.scene.panels if one.name == item.name or one.role == "backdrop")
     yield f"{item.gear}{_known(panel.front.provenance)}"
     top_m = item.height_m + float(abs(item.half_v_m[2]))
-    yield f"{figures.length(2 * float(np.linalg.norm(item.half_u_m)))} wide, upper edge at {figures.length(top_m)}"
+    yield f"{figures.length(2 * float(np.linalg.norm(item.half_u_m)))} wide, top {figures.length(top_m)}"
     if recipe.backdrop.sweep is not None:
         yield f"{recipe.backdrop.sweep} forward over the floor"
 
@@ -185,9 +188,8 @@ def _camera(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     long_m = max(camera.sensor_across_m, camera.sensor_upright_m)
     short_m = min(camera.sensor_across_m, camera.sensor_upright_m)
     yield f"{item.gear}, sensor {long_m * 1000:g} × {short_m * 1000:g} mm"
-    yield f"held {recipe.camera.hold}"
-    yield f"framing: {staging.framing}"
-    yield "place and string are of the focal-plane mark"
+    yield f"held {recipe.camera.hold}, {staging.framing}"
+    yield "measured at the focal-plane mark"
 
 
 def _known(provenance: str) -> str:
