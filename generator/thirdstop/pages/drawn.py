@@ -1,9 +1,11 @@
 """Which drawings a page shows, as finished SVG."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.plan import plan, thumbnail
@@ -43,7 +45,7 @@ def for_recipe(staging: Staging) -> tuple[Drawn, ...]:
 
 
 def for_card(staging: Staging) -> dict[str, Drawn]:
-    """Plan, detail and elevation; smaller ones, and a plan without dimensions, for where there is less room."""
+    """Plan, detail and elevation; smaller ones, and a plan without dimensions, for less room."""
     return {
         "bare-plan": _drawn("bare-plan", plan(staging, 100, detail_mm=None, rulers=False)),
         "plan": _drawn("plan", plan(staging, 50, detail_mm=CARD_DETAIL_MM)),
@@ -59,3 +61,13 @@ def for_card(staging: Staging) -> dict[str, Drawn]:
 def small(staging: Staging) -> Drawn:
     """The plan without words, for the index."""
     return _drawn("thumbnail", thumbnail(staging))
+
+
+def sides(slug: str, rows: Sequence[tuple[str, Mapping[str, float]]]) -> Drawn:
+    """Where the light at each point came from: (point, share by source)."""
+    return _drawn("sides", budget_chart(rows, f"{slug}-sides", "What lights each side", 150.0))
+
+
+def card_moves(slug: str, curve: FillCurve) -> Drawn:
+    """The ratio over a card's distance."""
+    return _drawn("moves", fill_chart(curve, f"{slug}-moves", "If the card moves"))

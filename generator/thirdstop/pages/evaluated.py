@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from thirdstop.book.book import LoadedRecipe
 from thirdstop.book.recipe import Recipe
 from thirdstop.checks.findings import Finding
+from thirdstop.drawings.charts import FillCurve
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.staging import Staging
 
@@ -15,6 +16,10 @@ class Correction:
 
     shows: str
     do: str
+    cause: str = ""
+    """What was taken as the cause in computing it."""
+    expect: str = ""
+    """What the meter shows then."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,6 +34,8 @@ class Evaluated:
     """Dotted keys that the recipe left out, each with a stated default: 'exposure.shutter'."""
     corrections: tuple[Correction, ...] = ()
     """What to turn or move when the meter disagrees; most likely first."""
+    curve: FillCurve | None = None
+    """The ratio over the first card's distance; None where there is no card, or nobody computed it."""
 
     @property
     def slug(self) -> str:

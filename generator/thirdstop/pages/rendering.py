@@ -1,4 +1,4 @@
-"""Fill the theme's templates. Templates compute nothing: they are given strings, numbers and finished HTML."""
+"""Fill the theme's templates. They compute nothing: they are given strings, numbers and finished HTML."""
 
 from collections.abc import Iterator, Mapping
 from functools import cache

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from thirdstop.book.defaults import DefaultTaken, defaults_taken
-from thirdstop.pages import addresses, figures
+from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import headline, rig, steps, things
-from thirdstop.pages.views.metering import Metered, all_metered, metered
+from thirdstop.pages.views.metering import Metered, all_metered, metered, said
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
 
 
@@ -52,9 +52,13 @@ class RecipePage:
     legend: str
     powers: tuple[headline.Power, ...]
     camera: tuple[str, ...]
+    sides: Drawn
+    """Bars of where the light came from; `mixes` says the same in numbers."""
     sources: tuple[str, ...]
     mixes: tuple[Mix, ...]
     mix_says: str
+    moves: Drawn | None
+    """The ratio over the card's distance."""
     readings: tuple[Metered, ...]
     causes: tuple[Cause, ...]
     corrections: tuple[Correction, ...]
@@ -69,7 +73,8 @@ class RecipePage:
 def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup) -> RecipePage:
     """The view of one recipe."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
-    sides = _sides(evaluated)
+    names = _sides(evaluated)
+    sides = tuple(metered(evaluated, name) for name in names)
     sources = _sources(sides)
     here = addresses.recipe(evaluated.slug)
     return RecipePage(
@@ -89,9 +94,11 @@ def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup
         legend=things.LEGEND,
         powers=headline.powers(evaluated),
         camera=camera_lines(evaluated),
+        sides=drawn.sides(evaluated.slug, [(said(name), readings[name].budget) for name in names]),
         sources=sources,
         mixes=tuple(_mix(reading, sources) for reading in sides),
         mix_says=_mix_says(evaluated),
+        moves=drawn.card_moves(evaluated.slug, evaluated.curve) if evaluated.curve is not None else None,
         readings=all_metered(evaluated),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
         corrections=evaluated.corrections,
@@ -107,21 +114,21 @@ def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup
 def camera_lines(evaluated: Evaluated) -> tuple[str, ...]:
     """What the camera is set to, a phrase each."""
     staging, recipe = evaluated.staging, evaluated.recipe
+    distance, shutter = figures.length(staging.camera.distance_m), figures.seconds(staging.meter.shutter_s)
     return (
-        f"{recipe.camera.lens}, {figures.length(staging.camera.distance_m)} from the focal-plane mark to the nose",
-        f"{headline.aperture(staging)} · {figures.seconds(staging.meter.shutter_s)} · ISO {staging.meter.iso:g}",
+        f"{recipe.camera.lens}, {distance} from the focal-plane mark to the nose",
+        f"{headline.aperture(staging)} · {shutter} · ISO {staging.meter.iso:g}",
         f"white balance {recipe.exposure.white_balance}",
         f"held {recipe.camera.hold}, {staging.framing}",
     )
 
 
-def _sides(evaluated: Evaluated) -> tuple[Metered, ...]:
-    """The readings whose light is told apart: both sides of the ratio, eyes, key reading, backdrop."""
+def _sides(evaluated: Evaluated) -> tuple[str, ...]:
+    """The measuring points whose light is told apart: both sides of the ratio, eyes, key reading, backdrop."""
     readings = evaluated.readings
     names = [readings.ratio.lit_point, readings.ratio.shadow_point, "right eye", "left eye"]
     names += [readings.key_point, "backdrop behind head"]
-    there = [name for name in dict.fromkeys(names) if name in readings.readings]
-    return tuple(metered(evaluated, name) for name in there)
+    return tuple(name for name in dict.fromkeys(names) if name in readings.readings)
 
 
 def _sources(sides: tuple[Metered, ...]) -> tuple[str, ...]:

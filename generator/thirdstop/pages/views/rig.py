@@ -40,7 +40,8 @@ def _stands(held: list[tuple[Item, Support]]) -> list[str]:
         if required_bag_kg(support) > support.bag_mass_kg
     ]
     lines = [
-        "Legs fully spread, one under the load; bags on the column, clear of the floor, before the load goes up."
+        "Legs fully spread, one under the load; bags on the column, clear of the floor, before the load "
+        "goes up."
     ]
     if short:
         lines.append(f"At least, instead of what the table says: {', '.join(short)}.")
@@ -51,7 +52,8 @@ def _booms(held: list[tuple[Item, Support]]) -> list[str]:
     if not any(support.boom for _, support in held):
         return []
     return [
-        "Balance the boom before raising it; a rated safety line before anyone sits; nobody under it as it moves.",
+        "Balance the boom before raising it; a rated safety line before anyone sits; nobody under it as it "
+        "moves.",
     ]
 
 

@@ -69,6 +69,6 @@ def _meter(evaluated: Evaluated) -> str:
     key = metered(evaluated, evaluated.readings.key_point)
     wanted = aperture(evaluated.staging)
     return (
-        f"Meter at {key.iso}, {key.receptor} {key.where}: {key.reads} is predicted, {wanted} is what the camera "
-        "is set to."
+        f"Meter at {key.iso}, {key.receptor} {key.where}: {key.reads} is predicted, {wanted} is what the "
+        "camera is set to."
     )

@@ -1,4 +1,4 @@
-"""The parts table: a row for the sitter and for every numbered thing, with all that a person needs to set it."""
+"""The parts table: a row for the sitter and for every numbered thing, with all that it takes to set it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -14,8 +14,8 @@ COLUMNS = ("along", "across", "height", "lean", "swing", "string")
 """What the figures of a row are, in their order."""
 
 LEGEND = (
-    "Metres from the mark M. Along: toward the camera or away from it. Across: R camera-right, L camera-left. "
-    "Height, along and across are of the middle of the face. Lean: from upright, facing up or down. Swing: "
+    "Metres from the mark M. Along: toward the camera or away from it. Across: R camera-right, L "
+    "camera-left. Height, along and across are of the middle of the face. Lean: from upright, facing up or down. Swing: "
     "where the face looks, from the line toward the camera. String: a check, straight from the nose."
 )
 
