@@ -7,7 +7,7 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import click
 
@@ -181,7 +181,9 @@ def publish(book_dir: Path | None, out: Path) -> None:
 @click.option(
     "--out", type=click.Path(path_type=Path), default=None, help="The PDF; left out: RECIPE-PAPER.pdf here."
 )
-def print_(recipe: str, book_dir: Path | None, paper: str, out: Path | None) -> None:
+def print_(
+    recipe: str, book_dir: Path | None, paper: Literal["A4", "Letter", "A5"], out: Path | None
+) -> None:
     """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
 
     Example: thirdstop print borrowed-window --paper A5

@@ -28,10 +28,8 @@ def test_three_forms_name_the_same_place() -> None:
         ),
     )
     # M is 1.6 m from the left wall and 1.5 m from the back wall
-    by_walls = staged(
-        "borrowed-window",
-        (STRING, f"at: {{left_wall: {1.6 + across:.4f} m, back_wall: {1.5 + along:.4f} m, height: 1.75 m}}"),
-    )
+    walls = f"left_wall: {1.6 + across:.4f} m, back_wall: {1.5 + along:.4f} m"
+    by_walls = staged("borrowed-window", (STRING, f"at: {{{walls}, height: 1.75 m}}"))
 
     np.testing.assert_allclose(by_string, by_floor.item("key").centre_m, atol=1e-3)
     np.testing.assert_allclose(by_string, by_walls.item("key").centre_m, atol=1e-3)
