@@ -233,9 +233,9 @@ def _too_short(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> 
 
 def _too_long(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
     most = error.get("ctx", {}).get("max_length", 1)
-    return _Complaint(
-        "value", spot.path, f"this list takes at most {most} {_items(most)}", f"{most} {_items(most)}"
-    )
+    given = f"{len(data)} items" if isinstance(data, list) else None
+    wrong = f"this list takes at most {most} {_items(most)}"
+    return _Complaint("value", spot.path, wrong, f"{most} {_items(most)}", given)
 
 
 def _items(count: int) -> str:

@@ -5,7 +5,6 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from thirdstop.book.fields import (
-    AngleField,
     ClickField,
     DateField,
     DioptreField,
@@ -19,7 +18,6 @@ from thirdstop.book.fields import (
     MassField,
     NameField,
     OffsetsField,
-    PaintField,
     RatioField,
     RollField,
     SideField,
@@ -30,7 +28,6 @@ from thirdstop.book.fields import (
     TiltField,
     TitleField,
     ToBeFound,
-    ToleranceField,
     TowardField,
     TurnField,
     TurnOrToBeFound,
@@ -48,6 +45,29 @@ from thirdstop.book.quantities import (
     Tilt,
     Turn,
 )
+from thirdstop.book.ranges import (
+    BrimField,
+    BrimHeightField,
+    CameraDistanceField,
+    CameraHeightField,
+    CameraTiltField,
+    ChinField,
+    CrownField,
+    EyeHeightField,
+    HandsForwardField,
+    HandsHeightField,
+    HeldField,
+    LensLeanField,
+    NearnessField,
+    ReflectanceField,
+    SeatHeightField,
+    SheetDistanceField,
+)
+
+MOST_SITTERS, MOST_LIGHTS, MOST_PANELS = 4, 6, 6
+"""Of one set-up: what a small room holds, and what is computed while somebody waits."""
+MOST_TAGS, MOST_STEPS = 12, 20
+"""A set-up card is one page."""
 
 
 def _of(text: str, **more: object) -> object:
@@ -58,23 +78,23 @@ def _of(text: str, **more: object) -> object:
 class Brim(Model):
     """A hat's brim, measured on the sitter's head."""
 
-    front: Annotated[LengthField, _of("How far it reaches out over the brow, from the forehead.")]
-    side: Annotated[LengthField, _of("How far it reaches out at the sides.")]
-    above_eye: Annotated[LengthField, _of("Height of its front edge above the pupils.")]
+    front: Annotated[BrimField, _of("How far it reaches out over the brow, from the forehead.")]
+    side: Annotated[BrimField, _of("How far it reaches out at the sides.")]
+    above_eye: Annotated[BrimHeightField, _of("Height of its front edge above the pupils.")]
 
 
 class Hat(Model):
     """A hat."""
 
     brim: Annotated[Brim, _of("Its brim.")]
-    crown: Annotated[LengthField, _of("Height of the crown above the brim.")] = Length(0.11)
-    reflectance: Annotated[PaintField, _of("Its cloth, by name or number.")] = "dark"
+    crown: Annotated[CrownField, _of("Height of the crown above the brim.")] = Length(0.11)
+    reflectance: Annotated[ReflectanceField, _of("Its cloth, by name or number.")] = "dark"
 
 
 class Glasses(Model):
     """Glasses as they sit on the nose."""
 
-    tilt: Annotated[AngleField, _of("How far the lenses lean forward at the top.")] = Angle(8.0)
+    tilt: Annotated[LensLeanField, _of("How far the lenses lean forward at the top.")] = Angle(8.0)
     curve: Annotated[DioptreField, _of("Base curve of the front surface.")] = Dioptre(4.0)
 
 
@@ -83,9 +103,10 @@ class Wears(Model):
 
     hat: Annotated[Hat | None, _of("A hat with a brim.")] = None
     glasses: Annotated[Glasses | None, _of("Glasses; an empty mapping {} takes the usual ones.")] = None
-    clothes: Annotated[PaintField, _of("black, dark, mid, light, white, or a number.")] = "mid"
+    clothes: Annotated[ReflectanceField, _of("black, dark, mid, light, white, or a number.")] = "mid"
     hair: Annotated[
-        PaintField, _of("black hair, brown hair, grey hair, blond hair, white hair, no hair, or a number.")
+        ReflectanceField,
+        _of("black hair, brown hair, grey hair, blond hair, white hair, no hair, or a number."),
     ] = "brown hair"
     hair_length: Annotated[Literal["short", "long"], _of("Long hair covers the neck.")] = "short"
 
@@ -100,10 +121,10 @@ class SitterOffset(Model):
 class Hands(Model):
     """Where the hands are, for a recipe that lights them."""
 
-    forward: Annotated[LengthField, _of("In front of the chest.")] = Length(0.25)
-    height: Annotated[LengthField, _of("Over the floor.")]
+    forward: Annotated[HandsForwardField, _of("In front of the chest.")] = Length(0.25)
+    height: Annotated[HandsHeightField, _of("Over the floor.")]
     holds: Annotated[TextField | None, _of("What they hold, in words.")] = None
-    object_size: Annotated[LengthField, _of("Diameter of what they hold.")] = Length(0.12)
+    object_size: Annotated[HeldField, _of("Diameter of what they hold.")] = Length(0.12)
 
 
 class Subject(Model):
@@ -111,18 +132,18 @@ class Subject(Model):
 
     name: Annotated[NameField, _of("A role, never a client's name.")] = "sitter"
     pose: Annotated[Literal["seated", "standing"], _of("Seated or standing.")]
-    eye_height: Annotated[LengthField, _of("Floor to pupils, as posed.")]
+    eye_height: Annotated[EyeHeightField, _of("Floor to pupils, as posed.")]
     build: Annotated[
         Literal["woman", "man", "child"], _of("Whose mean body measures are used; a child's are assumed.")
     ] = "woman"
     seat_height: Annotated[
-        LengthField | None, _of("Height of the seat; left out: from the body measures.")
+        SeatHeightField | None, _of("Height of the seat; left out: from the body measures.")
     ] = None
     body: Annotated[TurnField, _of("Where the chest looks, from the line to the camera.")] = Turn(0.0)
     head: Annotated[TurnField, _of("Where the nose points, from the line to the camera.")] = Turn(0.0)
-    chin: Annotated[TiltField, _of("Chin up or down.")] = Tilt(0.0)
+    chin: Annotated[ChinField, _of("Chin up or down.")] = Tilt(0.0)
     gaze: Annotated[TurnField | None, _of("Where the eyes look; left out: into the camera.")] = None
-    skin: Annotated[PaintField, _of("light skin, medium skin, dark skin, or a number.")] = "medium skin"
+    skin: Annotated[ReflectanceField, _of("light skin, medium skin, dark skin, or a number.")] = "medium skin"
     wears: Annotated[Wears, _of("What the sitter wears.")] = Wears()
     at: Annotated[SitterOffset | None, _of("A further sitter's place from M; the first sitter is at M.")] = (
         None
@@ -135,15 +156,15 @@ class Camera(Model):
 
     body: Annotated[NameField, _of("A camera of the studio file.")]
     lens: Annotated[FocalLengthField, _of("Focal length.")]
-    distance: Annotated[LengthField, _of("From the focal-plane mark to the nose.")]
-    height: Annotated[LengthField, _of("Floor to the middle of the lens.")]
+    distance: Annotated[CameraDistanceField, _of("From the focal-plane mark to the nose.")]
+    height: Annotated[CameraHeightField, _of("Floor to the middle of the lens.")]
     across: Annotated[
         SideField, _of("To one side of the line from M; the camera still looks straight at the backdrop.")
     ] = Side(0.0)
     hold: Annotated[Literal["upright", "level"], _of("Upright: the long side of the picture stands.")] = (
         "upright"
     )
-    tilt: Annotated[TiltField, _of("Of the lens, up or down.")] = Tilt(0.0)
+    tilt: Annotated[CameraTiltField, _of("Of the lens, up or down.")] = Tilt(0.0)
     framing: Annotated[
         Literal["head", "head and shoulders", "half length", "three-quarter length", "full length", "hands"],
         _of("What the picture holds, in the trade's words."),
@@ -290,7 +311,7 @@ class Backdrop(Model):
         None
     )
     distance: Annotated[
-        LengthField | None, _of("From M back to the sheet; with the wall itself it follows.")
+        SheetDistanceField | None, _of("From M back to the sheet; with the wall itself it follows.")
     ] = None
     across: Annotated[SideField | None, _of("Where its middle hangs; left out: behind M.")] = None
     sweep: Annotated[LengthField | None, _of("How far the sheet runs forward over the floor.")] = None
@@ -311,7 +332,7 @@ class Target(Model):
     convention: Annotated[Literal["lit to shadow", "key to fill"] | None, _of("Left out: the house's.")] = (
         None
     )
-    within: Annotated[ToleranceField | None, _of("How near it must come; left out: the house's.")] = None
+    within: Annotated[NearnessField | None, _of("How near it must come; left out: the house's.")] = None
     between: Annotated[
         list[TextField] | None,
         _of("The two measuring points compared; left out: the two cheeks.", min_length=2, max_length=2),
@@ -324,12 +345,15 @@ class Target(Model):
     ] = None
 
 
+Sitters = Annotated[list[Subject], Field(min_length=1, max_length=MOST_SITTERS)]
+
+
 class Recipe(Model):
     """The recipe file."""
 
     title: Annotated[TitleField, _of("What the house calls it.")]
     purpose: Annotated[TextField, _of("What it is for and looks like, in a sentence or two.")]
-    tags: Annotated[list[NameField], _of("Words to find it by.")] = []
+    tags: Annotated[list[NameField], _of("Words to find it by.", max_length=MOST_TAGS)] = []
     revised: Annotated[DateField | None, _of("The day it was last changed.")] = None
     mark: Annotated[
         MarkPlace | None,
@@ -338,16 +362,18 @@ class Recipe(Model):
             "distance from the back wall."
         ),
     ] = None
-    subject: Annotated[Subject | list[Subject], _of("The sitter, or a list of sitters; the first is at M.")]
+    subject: Annotated[Subject | Sitters, _of("The sitter, or a list of sitters; the first is at M.")]
     camera: Annotated[Camera, _of("The camera.")]
     exposure: Annotated[Exposure, _of("The camera's settings.")]
-    lights: Annotated[list[Light], _of("Lamps; the first is the key.", min_length=1)]
-    cards: Annotated[list[Card], _of("Bounce cards.")] = []
-    blockers: Annotated[list[Blocker], _of("Flags, nets, negative fill.")] = []
+    lights: Annotated[list[Light], _of("Lamps; the first is the key.", min_length=1, max_length=MOST_LIGHTS)]
+    cards: Annotated[list[Card], _of("Bounce cards.", max_length=MOST_PANELS)] = []
+    blockers: Annotated[list[Blocker], _of("Flags, nets, negative fill.", max_length=MOST_PANELS)] = []
     backdrop: Annotated[Backdrop, _of("What is behind.")] = Backdrop()
     target: Annotated[Target, _of("What it must give.")] = Target()
-    measure: Annotated[list[TextField], _of("Further points to show: chest, hands, feet.")] = []
-    steps: Annotated[list[TextField], _of("Placing steps; left out: generated.")] = []
+    measure: Annotated[
+        list[TextField], _of("Further points to show: chest, hands, feet.", max_length=MOST_TAGS)
+    ] = []
+    steps: Annotated[list[TextField], _of("Placing steps; left out: generated.", max_length=MOST_STEPS)] = []
     notes: Annotated[MarkdownField, _of("Markdown.")] = ""
 
     @property

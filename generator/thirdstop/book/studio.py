@@ -5,29 +5,20 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from thirdstop.book.fields import (
-    AngleField,
     ApertureField,
     CountField,
     DateField,
     DioptreField,
     DurationField,
-    EfficacyField,
-    EnergyField,
-    GuideNumberField,
     IlluminanceField,
     IsoField,
     LengthField,
-    MassField,
     MiredField,
     NameField,
-    PaintField,
     RatioField,
     ShareField,
-    SizeField,
     SlugField,
-    StopsField,
     TextField,
-    ToleranceField,
 )
 from thirdstop.book.model import Model
 from thirdstop.book.quantities import (
@@ -39,6 +30,41 @@ from thirdstop.book.quantities import (
     Share,
     Stops,
 )
+from thirdstop.book.ranges import (
+    ClicksField,
+    CutoffField,
+    DepthField,
+    ExtentField,
+    FlashEfficacyField,
+    FlashEnergyField,
+    FlashGuideNumberField,
+    GearCountField,
+    GearMassField,
+    HalfAngleField,
+    LensLeanField,
+    LossField,
+    MeterConstantField,
+    MeterOffsetField,
+    MeterStepField,
+    NearnessField,
+    NetField,
+    PanelSizeField,
+    PassedField,
+    PopIntervalField,
+    PopsField,
+    ReadingDistanceField,
+    ReflectanceField,
+    RoomSideField,
+    RoughnessField,
+    SensorField,
+    SurfaceShareField,
+)
+from thirdstop.book.web import AddressField
+
+MOST_GEAR = 60
+"""Of one kind of gear, of paints, of surfaces, of readings of one lamp."""
+MOST_FIXED = 8
+"""Of doors and of fixed things, each of which has six sides that light meets."""
 
 WallName = Literal["back wall", "front wall", "left wall", "right wall"]
 
@@ -51,12 +77,12 @@ def _of(text: str, **more: object) -> object:
 class RoomSurfaces(Model):
     """Six reflectances, by paint name or as a number from 0 to 1. Walls are named as the camera sees them."""
 
-    back_wall: Annotated[PaintField, _of("The wall behind the sitter.")]
-    front_wall: Annotated[PaintField, _of("The wall behind the camera.")]
-    left_wall: Annotated[PaintField, _of("The wall at camera-left.")]
-    right_wall: Annotated[PaintField, _of("The wall at camera-right.")]
-    ceiling: Annotated[PaintField, _of("The ceiling.")]
-    floor: Annotated[PaintField, _of("The floor.")]
+    back_wall: Annotated[ReflectanceField, _of("The wall behind the sitter.")]
+    front_wall: Annotated[ReflectanceField, _of("The wall behind the camera.")]
+    left_wall: Annotated[ReflectanceField, _of("The wall at camera-left.")]
+    right_wall: Annotated[ReflectanceField, _of("The wall at camera-right.")]
+    ceiling: Annotated[ReflectanceField, _of("The ceiling.")]
+    floor: Annotated[ReflectanceField, _of("The floor.")]
     measured: Annotated[DateField | None, _of("The day these were measured; left out: assumed.")] = None
 
 
@@ -68,7 +94,7 @@ class DoorModel(Model):
         LengthField,
         _of("Along that wall, from its left end as seen from inside the room, to the door's nearer edge."),
     ]
-    width: Annotated[LengthField, _of("Clear width of the opening.")]
+    width: Annotated[ExtentField, _of("Clear width of the opening.")]
 
 
 class FixedModel(Model):
@@ -77,24 +103,24 @@ class FixedModel(Model):
     name: Annotated[NameField, _of("What it is.")]
     left_wall: Annotated[LengthField, _of("From the left wall to its nearer side.")]
     back_wall: Annotated[LengthField, _of("From the back wall to its nearer side.")]
-    width: Annotated[LengthField, _of("Its extent across the room.")]
-    length: Annotated[LengthField, _of("Its extent along the room.")]
+    width: Annotated[ExtentField, _of("Its extent across the room.")]
+    length: Annotated[ExtentField, _of("Its extent along the room.")]
     bottom: Annotated[LengthField, _of("Height of its underside; 0 cm where it stands on the floor.")] = (
         Length(0.0)
     )
-    top: Annotated[LengthField, _of("Height of its top.")]
-    reflectance: Annotated[PaintField, _of("By paint name or as a number.")]
+    top: Annotated[ExtentField, _of("Height of its top.")]
+    reflectance: Annotated[ReflectanceField, _of("By paint name or as a number.")]
 
 
 class RoomModel(Model):
     """The room."""
 
-    width: Annotated[LengthField, _of("Between the left and the right wall.")]
-    length: Annotated[LengthField, _of("Between the back and the front wall.")]
-    height: Annotated[LengthField, _of("Floor to ceiling.")]
+    width: Annotated[RoomSideField, _of("Between the left and the right wall.")]
+    length: Annotated[RoomSideField, _of("Between the back and the front wall.")]
+    height: Annotated[RoomSideField, _of("Floor to ceiling.")]
     surfaces: Annotated[RoomSurfaces, _of("Six reflectances.")]
-    doors: Annotated[list[DoorModel], _of("Doors, drawn on every plan.")] = []
-    fixed: Annotated[list[FixedModel], _of("Fixed things.")] = []
+    doors: Annotated[list[DoorModel], _of("Doors, drawn on every plan.", max_length=MOST_FIXED)] = []
+    fixed: Annotated[list[FixedModel], _of("Fixed things.", max_length=MOST_FIXED)] = []
     ambient: Annotated[
         IlluminanceField | None,
         _of("What the room's own lights give at the sitter, in lux; left out: not known."),
@@ -105,7 +131,7 @@ class PaintModel(Model):
     """A surface colour of the studio's own."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    reflectance: Annotated[ShareField, _of("Share of light returned, 0 to 1.")]
+    reflectance: Annotated[SurfaceShareField, _of("Share of light returned, 0 to 1.")]
     measured: Annotated[DateField | None, _of("The day it was measured; left out: assumed.")] = None
 
 
@@ -116,14 +142,14 @@ class SurfaceModel(Model):
         NameField, _of("Its name on the card: white, silver, gold, translucent, black or your own.")
     ]
     kind: Annotated[Literal["matte", "metallised", "translucent"], _of("How it returns light.")]
-    reflectance: Annotated[ShareField, _of("Total share of light returned, 0 to 1.")]
+    reflectance: Annotated[SurfaceShareField, _of("Total share of light returned, 0 to 1.")]
     roughness: Annotated[
-        ShareField | None, _of("Metallised only: GGX roughness, 0.2 smooth to 0.6 crinkled.")
+        RoughnessField | None, _of("Metallised only: GGX roughness, 0.2 smooth to 0.6 crinkled.")
     ] = None
     matte_share: Annotated[
         ShareField | None, _of("Metallised only: the part of the returned light that is spread evenly.")
     ] = None
-    transmittance: Annotated[ShareField | None, _of("Translucent only: share of light passed.")] = None
+    transmittance: Annotated[SurfaceShareField | None, _of("Translucent only: share of light passed.")] = None
     shift: Annotated[MiredField, _of("What the returned light gains in warmth.")] = Mired(0.0)
     measured: Annotated[DateField | None, _of("The day it was measured; left out: assumed.")] = None
 
@@ -132,9 +158,9 @@ class BackdropModel(Model):
     """A sheet to hang behind the sitter."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    width: Annotated[LengthField, _of("Width of the sheet.")]
-    height: Annotated[LengthField, _of("Height of its upper edge over the floor.")]
-    reflectance: Annotated[PaintField, _of("By paint name or as a number.")]
+    width: Annotated[ExtentField, _of("Width of the sheet.")]
+    height: Annotated[ExtentField, _of("Height of its upper edge over the floor.")]
+    reflectance: Annotated[ReflectanceField, _of("By paint name or as a number.")]
     measured: Annotated[DateField | None, _of("The day it was measured; left out: assumed.")] = None
 
 
@@ -154,7 +180,9 @@ class OutputReading(Model):
     reads: Annotated[ApertureField, _of("What the meter showed.")]
     iso: Annotated[IsoField, _of("What the meter was set to.")] = Iso(100)
     click: Annotated[CountField, _of("The click the lamp stood at; 1 is the lowest.")]
-    distance: Annotated[LengthField, _of("From the face to the receptor, straight out from its middle.")]
+    distance: Annotated[
+        ReadingDistanceField, _of("From the face to the receptor, straight out from its middle.")
+    ]
     receptor: Annotated[Literal["flat", "dome"], _of("The receptor, facing the lamp.")]
     masking: Annotated[
         Literal["black all round", "open room"],
@@ -168,7 +196,7 @@ class OutputGuideNumber(Model):
     """A lamp's guide number with a shaper."""
 
     shaper: Annotated[NameField, _of("The shaper it holds for.")]
-    guide_number: Annotated[GuideNumberField, _of("f-number times distance, at full power.")]
+    guide_number: Annotated[FlashGuideNumberField, _of("f-number times distance, at full power.")]
     iso: Annotated[IsoField, _of("The ISO it holds for.")] = Iso(100)
 
 
@@ -176,25 +204,30 @@ class LampModel(Model):
     """A flash head."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    energy: Annotated[EnergyField, _of("Stored energy at full power.")]
+    energy: Annotated[FlashEnergyField, _of("Stored energy at full power.")]
     clicks: Annotated[
-        CountField, _of("How many settings there are, a third of a stop apart; the last is full power.")
+        ClicksField, _of("How many settings there are, a third of a stop apart; the last is full power.")
     ]
     display: Annotated[
         Literal["fractions"] | list[TextField],
         _of("What the trigger shows for each click, lowest first; 'fractions' writes 1/256, 1/256 + 1/3 …"),
     ] = "fractions"
-    readings: Annotated[list[OutputReading], _of("Metered readings: the best way to know its output.")] = []
-    guide_numbers: Annotated[list[OutputGuideNumber], _of("Guide numbers: the second best.")] = []
+    readings: Annotated[
+        list[OutputReading], _of("Metered readings: the best way to know its output.", max_length=MOST_GEAR)
+    ] = []
+    guide_numbers: Annotated[
+        list[OutputGuideNumber], _of("Guide numbers: the second best.", max_length=MOST_GEAR)
+    ] = []
     efficacy: Annotated[
-        EfficacyField, _of("Light per energy; used where there is neither a reading nor a guide number.")
+        FlashEfficacyField, _of("Light per energy; used where there is neither a reading nor a guide number.")
     ] = Efficacy(40.0)
-    mass: Annotated[MassField, _of("Of the head with its battery.")]
-    length: Annotated[LengthField, _of("Of the head behind the shaper, for the drawings.")] = Length(0.25)
+    mass: Annotated[GearMassField, _of("Of the head with its battery.")]
+    length: Annotated[DepthField, _of("Of the head behind the shaper, for the drawings.")] = Length(0.25)
     mains: Annotated[bool, _of("True where it hangs on a mains lead.")] = False
     recycle: Annotated[DurationField | None, _of("Time to be ready again after a full pop.")] = None
-    pops: Annotated[CountField | None, _of("Full pops from one charge.")] = None
+    pops: Annotated[PopsField | None, _of("Full pops from one charge.")] = None
     measured: Annotated[DateField | None, _of("The day its output was last measured.")] = None
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class ShaperModel(Model):
@@ -205,59 +238,64 @@ class ShaperModel(Model):
         Literal["round", "octagon", "square", "strip", "umbrella", "dish", "bare"],
         _of("Its face. Boxes, octagons and umbrellas glow evenly; a dish or bare head throws a beam."),
     ]
-    diameter: Annotated[LengthField | None, _of("Round, umbrella, dish, bare: across the face.")] = None
-    across: Annotated[LengthField | None, _of("Octagon: from flat to flat.")] = None
-    size: Annotated[SizeField | None, _of("Square and strip: the two sides of the face, width first.")] = None
-    depth: Annotated[LengthField, _of("From the face back to the lamp's mount.")]
-    mass: Annotated[MassField, _of("Its mass.")]
+    diameter: Annotated[ExtentField | None, _of("Round, umbrella, dish, bare: across the face.")] = None
+    across: Annotated[ExtentField | None, _of("Octagon: from flat to flat.")] = None
+    size: Annotated[
+        PanelSizeField | None, _of("Square and strip: the two sides of the face, width first.")
+    ] = None
+    depth: Annotated[DepthField, _of("From the face back to the lamp's mount.")]
+    mass: Annotated[GearMassField, _of("Its mass.")]
     half_angle: Annotated[
-        AngleField | None, _of("Dish and bare: where the light has fallen to half, from the axis.")
+        HalfAngleField | None, _of("Dish and bare: where the light has fallen to half, from the axis.")
     ] = None
     passes: Annotated[
-        ShareField, _of("Share of the lamp's light that leaves the face; used with a stated energy only.")
+        PassedField, _of("Share of the lamp's light that leaves the face; used with a stated energy only.")
     ] = Share(0.5)
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class GridModel(Model):
     """A grid for the face of a shaper."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    cutoff: Annotated[AngleField, _of("The angle from the axis beyond which it passes nothing.")]
-    loss: Annotated[StopsField, _of("What it takes on the axis.")] = Stops(0.2)
+    cutoff: Annotated[CutoffField, _of("The angle from the axis beyond which it passes nothing.")]
+    loss: Annotated[LossField, _of("What it takes on the axis.")] = Stops(0.2)
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class GelModel(Model):
     """A gel or filter for a lamp."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    loss: Annotated[StopsField, _of("What it takes.")]
+    loss: Annotated[LossField, _of("What it takes.")]
     shift: Annotated[MiredField, _of("What it adds to the light's warmth.")] = Mired(0.0)
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class CardModel(Model):
     """A panel: a bounce card, a black panel, a net. What it does depends on the side that is used."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    size: Annotated[SizeField, _of("Its two sides.")]
-    surfaces: Annotated[list[NameField], _of("The surfaces it has.", min_length=1)]
+    size: Annotated[PanelSizeField, _of("Its two sides.")]
+    surfaces: Annotated[list[NameField], _of("The surfaces it has.", min_length=1, max_length=MOST_GEAR)]
     back: Annotated[
         NameField | None,
         _of("What the side away from the light shows; left out: the same surface as in use."),
     ] = None
-    passes: Annotated[ShareField, _of("A net: share of light that goes straight through.")] = Share(0.0)
-    mass: Annotated[MassField, _of("Its mass.")]
-    count: Annotated[CountField, _of("How many there are.")] = 1
+    passes: Annotated[NetField, _of("A net: share of light that goes straight through.")] = Share(0.0)
+    mass: Annotated[GearMassField, _of("Its mass.")]
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class StandModel(Model):
     """A three-legged stand."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    mass: Annotated[MassField, _of("Its mass.")]
-    leg_reach: Annotated[LengthField, _of("From the column to the end of a leg, on the floor.")]
-    lowest: Annotated[LengthField, _of("Lowest height of its top.")]
-    highest: Annotated[LengthField, _of("Highest height of its top.")]
-    count: Annotated[CountField, _of("How many there are.")] = 1
+    mass: Annotated[GearMassField, _of("Its mass.")]
+    leg_reach: Annotated[ExtentField, _of("From the column to the end of a leg, on the floor.")]
+    lowest: Annotated[ExtentField, _of("Lowest height of its top.")]
+    highest: Annotated[ExtentField, _of("Highest height of its top.")]
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class BoomModel(Model):
@@ -265,30 +303,31 @@ class BoomModel(Model):
 
     name: Annotated[NameField, _of("Its name in this book.")]
     stand: Annotated[NameField, _of("The stand it is used with.")]
-    mass: Annotated[MassField, _of("Its mass.")]
-    longest: Annotated[LengthField, _of("Longest reach from the knuckle to the load.")]
-    rear: Annotated[LengthField, _of("Length behind the knuckle, where the counterweight hangs.")]
+    mass: Annotated[GearMassField, _of("Its mass.")]
+    longest: Annotated[ExtentField, _of("Longest reach from the knuckle to the load.")]
+    rear: Annotated[DepthField, _of("Length behind the knuckle, where the counterweight hangs.")]
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class BagModel(Model):
     """A sandbag."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    mass: Annotated[MassField, _of("Its mass.")]
-    count: Annotated[CountField, _of("How many there are.")] = 1
+    mass: Annotated[GearMassField, _of("Its mass.")]
+    count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 
 class CameraModel(Model):
     """A camera body."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    sensor: Annotated[SizeField, _of("Long side, short side.")]
+    sensor: Annotated[SensorField, _of("Long side, short side.")]
 
 
 class GlassesModel(Model):
     """A pair of glasses kept for rehearsal, or the usual one to reckon with."""
 
-    tilt: Annotated[AngleField, _of("How far the lenses lean forward at the top.")]
+    tilt: Annotated[LensLeanField, _of("How far the lenses lean forward at the top.")]
     curve: Annotated[DioptreField, _of("Base curve of the front surface.")]
 
 
@@ -296,11 +335,15 @@ class MeterModel(Model):
     """The incident meter."""
 
     flat_constant: Annotated[
-        CountField, _of("Incident constant C of the flat receptor, lx·s (ISO 2720).")
+        MeterConstantField, _of("Incident constant C of the flat receptor, lx·s (ISO 2720).")
     ] = 250
-    dome_constant: Annotated[CountField, _of("Incident constant C of the dome, lx·s (ISO 2720).")] = 340
-    step: Annotated[StopsField, _of("The step it shows.")] = Stops(0.1)
-    offset: Annotated[StopsField, _of("What to add to its readings so that the camera agrees.")] = Stops(0.0)
+    dome_constant: Annotated[MeterConstantField, _of("Incident constant C of the dome, lx·s (ISO 2720).")] = (
+        340
+    )
+    step: Annotated[MeterStepField, _of("The step it shows.")] = Stops(0.1)
+    offset: Annotated[MeterOffsetField, _of("What to add to its readings so that the camera agrees.")] = (
+        Stops(0.0)
+    )
     measured: Annotated[DateField | None, _of("The day the offset was found.")] = None
 
 
@@ -310,7 +353,7 @@ class HabitsModel(Model):
     convention: Annotated[Literal["lit to shadow", "key to fill"], _of("How ratios are said.")] = (
         "lit to shadow"
     )
-    within: Annotated[ToleranceField, _of("How near a ratio must come to its target.")] = Stops(1 / 3)
+    within: Annotated[NearnessField, _of("How near a ratio must come to its target.")] = Stops(1 / 3)
     exposure_by: Annotated[
         Literal["dome toward camera", "dome toward lamp", "flat toward lamp"],
         _of("How the aperture is metered, under the chin."),
@@ -322,7 +365,7 @@ class HabitsModel(Model):
         Literal["camera", "camera and sitter"],
         _of("Whether left and right are said as the camera sees them, or also as the sitter's own."),
     ] = "camera and sitter"
-    fastest: Annotated[DurationField, _of("Shortest time between two pops.")] = Duration(1.0)
+    fastest: Annotated[PopIntervalField, _of("Shortest time between two pops.")] = Duration(1.0)
     highest_ratio: Annotated[RatioField | None, _of("Above this a ratio is not quoted.")] = None
 
 
@@ -330,23 +373,28 @@ class Studio(Model):
     """The studio file."""
 
     name: Annotated[NameField, _of("The house's name.")]
-    address: Annotated[TextField | None, _of("Where the book will stand on the web, if it will.")] = None
+    address: Annotated[AddressField | None, _of("Where the book will stand on the web, if it will.")] = None
     theme: Annotated[SlugField, _of("The theme of the pages.")] = "default"
     about: Annotated[TextField | None, _of("One sentence for the first page.")] = None
     room: Annotated[RoomModel, _of("The room.")]
-    paints: Annotated[list[PaintModel], _of("Colours of your own.")] = []
+    paints: Annotated[list[PaintModel], _of("Colours of your own.", max_length=MOST_GEAR)] = []
     surfaces: Annotated[
-        list[SurfaceModel], _of("Card surfaces of your own, or better values for usual ones.")
+        list[SurfaceModel],
+        _of("Card surfaces of your own, or better values for usual ones.", max_length=MOST_GEAR),
     ] = []
-    backdrops: Annotated[list[BackdropModel], _of("Sheets.")] = []
-    lamps: Annotated[list[LampModel], _of("Flash heads.", min_length=1)]
-    shapers: Annotated[list[ShaperModel], _of("Boxes, dishes, umbrellas.", min_length=1)]
-    grids: Annotated[list[GridModel], _of("Grids.")] = []
-    gels: Annotated[list[GelModel], _of("Gels and filters.")] = []
-    cards: Annotated[list[CardModel], _of("Panels: bounce cards, black panels, nets.")] = []
-    stands: Annotated[list[StandModel], _of("Stands.")] = []
-    booms: Annotated[list[BoomModel], _of("Booms.")] = []
-    bags: Annotated[list[BagModel], _of("Sandbags.")] = []
-    cameras: Annotated[list[CameraModel], _of("Camera bodies.", min_length=1)]
+    backdrops: Annotated[list[BackdropModel], _of("Sheets.", max_length=MOST_GEAR)] = []
+    lamps: Annotated[list[LampModel], _of("Flash heads.", min_length=1, max_length=MOST_GEAR)]
+    shapers: Annotated[
+        list[ShaperModel], _of("Boxes, dishes, umbrellas.", min_length=1, max_length=MOST_GEAR)
+    ]
+    grids: Annotated[list[GridModel], _of("Grids.", max_length=MOST_GEAR)] = []
+    gels: Annotated[list[GelModel], _of("Gels and filters.", max_length=MOST_GEAR)] = []
+    cards: Annotated[
+        list[CardModel], _of("Panels: bounce cards, black panels, nets.", max_length=MOST_GEAR)
+    ] = []
+    stands: Annotated[list[StandModel], _of("Stands.", max_length=MOST_GEAR)] = []
+    booms: Annotated[list[BoomModel], _of("Booms.", max_length=MOST_GEAR)] = []
+    bags: Annotated[list[BagModel], _of("Sandbags.", max_length=MOST_GEAR)] = []
+    cameras: Annotated[list[CameraModel], _of("Camera bodies.", min_length=1, max_length=MOST_GEAR)]
     meter: Annotated[MeterModel, _of("The meter.")] = MeterModel()
     habits: Annotated[HabitsModel, _of("House habits.")] = HabitsModel()
