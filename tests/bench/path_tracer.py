@@ -17,9 +17,9 @@ sys.path.insert(0, str(HERE.parent))
 sys.path = [place for place in sys.path if Path(place or ".").resolve() != HERE]  # or we'd import ourselves
 
 from reference.closed_forms import closed_forms  # noqa: E402 - the path comes first
-from reference.comparison import Row, rows, scene_from_json, stored_trace  # noqa: E402
+from reference.comparison import Row, digest, rows, scene_from_json, stored_trace  # noqa: E402
 from reference.mitsuba_scene import Json  # noqa: E402
-from reference.path_tracer import Effort, best_variant, trace  # noqa: E402
+from reference.path_tracer import Effort, Reference, best_variant, trace  # noqa: E402
 from reference.random_scenes import random_scene  # noqa: E402
 from reference.scenes import hand_scenes  # noqa: E402
 from thirdstop.book.book import open_book  # noqa: E402
@@ -44,6 +44,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--variant", default=best_variant(), help="of the renderer")
     parser.add_argument("--cache", type=Path, default=HERE / ".cache", help="where references are kept")
     parser.add_argument("--misses", type=Path, help="write scenes that miss, with their references, here")
+    parser.add_argument("--keep", type=Path, metavar="FILE", help="write the references for the tests here")
     parser.add_argument("--limit", type=float, default=0.05, help="stops over which a point misses")
     parser.add_argument("--rows", type=int, default=30, help="rows to print")
     parser.add_argument("--closed-forms", action="store_true", help="the path tracer against closed forms")
@@ -86,6 +87,8 @@ def compare(asked: argparse.Namespace, name: str, scene: Scene) -> tuple[list[Ro
     missed = [row for row in found if row.relevant and abs(row.error_stops) > asked.limit]
     if missed and asked.misses:
         write_miss(asked.misses, name, data, missed, reference.to_json())
+    if asked.keep:
+        keep(asked.keep, name, data, reference)
     return found, spent
 
 
@@ -95,6 +98,18 @@ def write_miss(folder: Path, name: str, data: Json, missed: list[Row], reference
     points = {row.point: row.__dict__ for row in missed}
     content = {"scene": data, "reference": reference, "misses": points}
     (folder / f"{name.replace(' ', '-')}.json").write_text(json.dumps(content, indent=1))
+
+
+def keep(file: Path, name: str, data: Json, reference: Reference) -> None:
+    """Add or replace one scene's converged totals in `file`; the digest tells when the scene has changed."""
+    kept = json.loads(file.read_text()) if file.exists() else {}
+    kept[name] = {
+        "digest": digest(data),
+        "total_lx_s": [float(f"{value:.6g}") for value in reference.total_lx_s[0]],
+        "se_stops": [float(f"{value:.2g}") for value in reference.se_stops[0]],
+    }
+    lines = [f"{json.dumps(key)}: {json.dumps(kept[key])}" for key in sorted(kept)]
+    file.write_text("{\n" + ",\n".join(lines) + "\n}\n")
 
 
 def print_closed_forms(variant: str) -> None:

@@ -19,7 +19,7 @@ from thirdstop.staging.staging import Scene
 
 RELEVANT_FROM = 1 / 64
 """Of the key reading: what the accuracy is asked for."""
-FORMAT = 1
+FORMAT = 2
 """Of the stored references; raise it when the reference changes what it computes."""
 
 
@@ -90,18 +90,26 @@ def digest(data: Json) -> str:
     return hashlib.sha256(json.dumps(data, sort_keys=True).encode()).hexdigest()[:16]
 
 
-def stored_trace(
-    data: Json, effort: Effort, folder: Path, variant: str | None = None, each_lamp: bool = False
-) -> Reference:
-    """`trace`, or what an earlier call for the same scene and effort stored in `folder`."""
-    asked: dict[str, Any] = {"format": FORMAT, "effort": asdict(effort), "each_lamp": each_lamp}
-    file = folder / f"{digest(data)}-{digest(asked)}.json"
-    if file.exists():
-        return Reference.from_json(json.loads(file.read_text()))
-    reference = trace(data, effort, each_lamp=each_lamp, variant=variant)
+def stored_trace(data: Json, effort: Effort, folder: Path, variant: str | None = None) -> Reference:
+    """`trace`, or what an earlier call for the same scene stored in `folder` with at least this effort."""
+    for file in sorted(folder.glob(f"{digest(data)}-*.json")):
+        stored = json.loads(file.read_text())
+        if stored["format"] == FORMAT and _covers(stored["effort"], effort):
+            return Reference.from_json(stored["reference"])
+    reference = trace(data, effort, variant=variant)
     folder.mkdir(parents=True, exist_ok=True)
-    file.write_text(json.dumps(reference.to_json()))
+    content = {"format": FORMAT, "effort": asdict(effort), "reference": reference.to_json()}
+    (folder / f"{digest(data)}-{digest(asdict(effort))}.json").write_text(json.dumps(content))
     return reference
+
+
+def _covers(done: Mapping[str, Any], asked: Effort) -> bool:
+    """Whether a trace with the effort `done` is at least as good as what is asked."""
+    return bool(
+        done["se_stops"] <= asked.se_stops
+        and done["matters_from"] <= asked.matters_from
+        and done["max_paths"] >= asked.max_paths
+    )
 
 
 def scene_from_json(data: Json) -> Scene:

@@ -78,7 +78,7 @@ class Effort:
     """Share of the key reading (see `key_index`) below which a point's noise is not chased."""
     max_paths: int = 20_000_000
     paths_a_round: int | None = None
-    """None: 200,000 in waves, 7,500 in the scalar loop."""
+    """None: 80,000 in waves, 7,500 in the scalar loop."""
 
 
 def key_index(points: Sequence[str], total_lx_s: Array) -> int:
@@ -162,7 +162,7 @@ class _Run:
         self.bounced = [_Means() for _ in points]
         self.paths = np.zeros(len(points), dtype=int)
         waves = self.caster.vectorised
-        self.round = _fibonacci((effort.paths_a_round or (200_000 if waves else 7_500)) / LATTICES)
+        self.round = _fibonacci((effort.paths_a_round or (80_000 if waves else 7_500)) / LATTICES)
         self.lamp_samples = 610 if waves else 89
 
     def result(self) -> tuple[Array, ...]:

@@ -10,6 +10,9 @@ from reference.mitsuba_scene import Array, Json, mitsuba_scene, renderer
 
 Indices: TypeAlias = NDArray[np.int64]
 
+WAVE = 50_000
+"""Rays of a wave are a multiple of this."""
+
 NOTHING = -1
 """Index of the surface that a ray meets where it meets none."""
 
@@ -86,8 +89,12 @@ class Caster:
 
     def _radiance_wave(self, origins: Array, directions: Array, seed: int) -> Array:
         mi: Any = self.mi
+        dr = importlib.import_module("drjit")
+        # Each size of a wave compiles its own kernel, for seconds; so waves are filled up to few sizes.
+        size = WAVE * -(-len(origins) // WAVE)
+        rays = np.arange(size) % len(origins)
         sampler = self._sampler.clone()
-        sampler.seed(seed, len(origins))
-        ray = mi.RayDifferential3f(mi.Point3f(origins.T), mi.Vector3f(directions.T), 0.0, [])
+        sampler.seed(dr.opaque(mi.UInt32, seed), size)
+        ray = mi.RayDifferential3f(mi.Point3f(origins[rays].T), mi.Vector3f(directions[rays].T), 0.0, [])
         spectrum, _, _ = self._integrator.sample(self._lit, sampler, ray)
-        return np.asarray(spectrum, dtype=float).reshape(-1)
+        return np.asarray(spectrum, dtype=float).reshape(-1)[: len(origins)]
