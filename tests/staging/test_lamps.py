@@ -28,7 +28,9 @@ def test_the_best_known_output_wins() -> None:
 
 def test_a_click_outside_the_lamp_is_refused() -> None:
     """The demo's smaller lamp ends at click 22."""
-    staging, faults = changed("clean-sheet", ("power: to be found", "power: click 23"))
+    staging, faults = changed(
+        "clean-sheet", ("power: to be found", "power: click 23"), ("    level: +0.5 stops from key\n", "")
+    )
 
     assert staging is None
     assert words(faults) == ["'battery 200' has the clicks 1 to 22"]

@@ -138,13 +138,6 @@ def place_lamp(
         gel=light.gel,
         mains=lamp.mains,
     )
-    if not is_key and click is None and light.level is None:
-        problems.add(
-            (*path, "power"),
-            "only the key's power follows from the aperture; a further light needs its click or its level",
-            str(light.power),
-            "power: click 9, or level: +0.5 stops from key",
-        )
     back_m = centre_m - shaper.depth.m * face.normal
     body = box_body(face, outline, shaper.depth.m, lamp.length.m)
     words = (

@@ -12,14 +12,18 @@ from thirdstop.book.studio import Studio
 from thirdstop.errors import Fault
 from thirdstop.staging.aiming import aim_of, targets_of
 from thirdstop.staging.cameras import camera_of
+from thirdstop.staging.clashes import Placed, Thing, camera_thing, fixed_things, sheet_things
 from thirdstop.staging.faces import Face, lean_of, roll_of, swing_of
 from thirdstop.staging.lamps import PlacedLamp, place_lamp
-from thirdstop.staging.limits import refuse_outside
-from thirdstop.staging.lookup import cloth, hair, skin
+from thirdstop.staging.limits import outline_of, refuse_flush, refuse_outside
+from thirdstop.staging.lookup import Named, cloth, hair, skin
 from thirdstop.staging.measuring import KEY_POINT, backdrop_points, body_points, exposure_point, face_points
+from thirdstop.staging.names import refuse_shared_names
+from thirdstop.staging.owned import refuse_too_many
 from thirdstop.staging.panels import PlacedPanel, place_panel
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.positions import Origin, place_of
+from thirdstop.staging.postures import refuse_posture
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.rooms import Hung, fixed_panels, hang_backdrop, room_of, room_panels
 from thirdstop.staging.shapes import Outline, Panel, Role
@@ -33,14 +37,11 @@ from thirdstop.staging.staging import (
     Scene,
     Staging,
     Support,
-    TargetPlace,
 )
 from thirdstop.staging.supports import Load, support_of
 from thirdstop.staging.vectors import bearing_of, vec
+from thirdstop.staging.wanted import refuse_points, refuse_powers, target_of
 from thirdstop.typed import Array, Vec
-
-FRONTAL_DEG = 20.0
-PROFILE_DEG = 60.0
 
 
 def stage(
@@ -50,7 +51,7 @@ def stage(
     problems = Problems(marks)
     builder = _Builder(recipe, studio, problems)
     staging = builder.build(slug)
-    return (None, problems.faults) if problems else (staging, [])
+    return (None, list(dict.fromkeys(problems.faults))) if problems else (staging, [])
 
 
 @dataclass(eq=False)
@@ -61,6 +62,7 @@ class _Builder:
     studio: Studio
     problems: Problems
     items: list[Item] = field(default_factory=list)
+    things: list[Thing] = field(default_factory=list)
 
     def build(self, slug: str) -> Staging:
         recipe, studio, problems = self.recipe, self.studio, self.problems
@@ -88,6 +90,7 @@ class _Builder:
         )
         solids = tuple(solid for sitter in sitters for solid in sitter.solids)
         scene = Scene(panels, solids, tuple(lamp.emitter for lamp in lamps), tuple(points))
+        self._refuse(scene, hung, sitters)
         return Staging(
             title=recipe.title,
             slug=slug,
@@ -98,11 +101,33 @@ class _Builder:
             items=tuple(self.items),
             lamps=tuple(lamp.lamp for lamp in lamps),
             meter=self._meter(),
-            target=self._target(points),
+            target=target_of(recipe, studio, points, self.items, problems),
             walkway_m=studio.habits.walkway.m,
             framing=recipe.camera.framing,
             measured=self._measured(panels, lamps),
         )
+
+    def _refuse(self, scene: Scene, hung: Hung, sitters: tuple[Sitter, ...]) -> None:
+        """Notes what is wrong between the parts, each of which may be right by itself."""
+        recipe, problems = self.recipe, self.problems
+        groups: tuple[Sequence[Named], ...] = (recipe.lights, recipe.cards, recipe.blockers)
+        own = {thing.name for group in groups for thing in group}
+        names = [panel.name for panel in scene.panels if panel.role not in ("card", "blocker", "net")]
+        names += [solid.name for solid in scene.solids] + [point.name for point in scene.points]
+        refuse_shared_names(recipe, [*names, *(set(self.targets.names) - own)], problems)
+        refuse_too_many(recipe, self.studio, problems)
+        refuse_powers(recipe, problems)
+        refuse_points(recipe, scene.points, problems)
+        if problems:
+            return  # what is where a fault put it says nothing of its place
+        paths = [self._subject_path(index) for index in range(len(sitters))]
+        Placed(
+            tuple(self.things),
+            camera_thing(self.camera),
+            tuple(sheet_things(hung.panels)),
+            tuple(fixed_things(self.room)),
+            tuple(zip(sitters, paths, strict=True)),
+        ).refuse(problems)
 
     # people and camera
 
@@ -117,8 +142,9 @@ class _Builder:
             self._sitter(index, subject, camera.lens_m) for index, subject in enumerate(recipe.sitters)
         )
         for index, sitter in enumerate(sitters):
-            top = np.stack([sitter.place.crown_m, sitter.place.head_centre_m])
-            refuse_outside(sitter.place.name, top, room, self.problems, self._subject_path(index))
+            refuse_outside(
+                sitter.place.name, outline_of(sitter), room, self.problems, self._subject_path(index)
+            )
         return sitters, camera
 
     def _subject_path(self, index: int) -> Path:
@@ -136,6 +162,7 @@ class _Builder:
                 (*path, "wears", "hat", "reflectance"),
             ),
         )
+        refuse_posture(subject, problems, path)
         mark_m = vec(0.0, 0.0, 0.0)
         if index > 0 and subject.at is None:
             problems.add(
@@ -171,11 +198,25 @@ class _Builder:
             support = self._support(light.stand, load, (*path, "stand"))
             corners = np.concatenate([lamp.emitter.corners_m, *lamp.body])
             refuse_outside(light.name, corners, self.room, self.problems, (*path, "at"))
+            face = lamp.face
+            hollow = (centre, face.half_u_m, face.half_v_m, lamp.depth_m)
+            self._stands(light.name, path, (lamp.emitter.corners_m, *lamp.body), hollow=hollow)
             string = light.at.from_backdrop.m if light.at.from_backdrop is not None else None
             self._add("lamp", light.name, lamp.gear, lamp.face, lamp.outline, words, support, lamp.body,
                       role=lamp.lamp.role, string_m=string)  # fmt: skip
             placed.append(lamp)
         return placed
+
+    def _stands(
+        self,
+        name: str,
+        path: Path,
+        polygons: tuple[Array, ...],
+        soft: bool = False,
+        hollow: tuple[Vec, Vec, Vec, float] | None = None,
+    ) -> None:
+        refuse_flush(name, polygons[0], self.room, self.problems, (*path, "at"))
+        self.things.append(Thing(f"'{name}'", (*path, "at"), polygons, soft, hollow))
 
     def _support(self, holder: str | Holder | None, load: Load, path: Path) -> Support | None:
         support = support_of(holder, load, self.studio, self.problems, path)
@@ -197,6 +238,7 @@ class _Builder:
             load = Load(centre, panel.mass_kg, f"'{thing.name}'")
             support = self._support(thing.stand, load, (*path, "stand"))
             refuse_outside(thing.name, panel.panel.corners_m, self.room, self.problems, (*path, "at"))
+            self._stands(thing.name, path, (panel.panel.corners_m,), soft=True)
             self._add(kind, thing.name, panel.gear, panel.face, "rectangle", words, support,
                       surface=panel.surface, back=panel.back)  # fmt: skip
             placed.append(panel)
@@ -300,66 +342,6 @@ class _Builder:
             step_stops=meter.step.value,
             exposure_point=KEY_POINT,
             ambient_lux=ambient.lux if ambient is not None else None,
-        )
-
-    def _target(self, points: list[MeasuringPoint]) -> TargetPlace:
-        target, habits = self.recipe.target, self.studio.habits
-        between = None
-        if target.ratio is not None and target.between is None and not self.problems:
-            self._needs_between()
-        if target.between is not None:
-            names = [point.name for point in points]
-            for index, name in enumerate(target.between):
-                if name not in names:
-                    self.problems.add(
-                        ("target", "between", index),
-                        "there is no measuring point of this name",
-                        name,
-                        "one of " + ", ".join(names),
-                    )
-            between = (target.between[0], target.between[1])
-        light, tone = target.backdrop_light, target.backdrop_tone
-        if light is not None and light.to != "key":
-            self.problems.add(
-                ("target", "backdrop_light"),
-                "light on the backdrop is said from the key",
-                str(light),
-                "-1.5 stops from key",
-            )
-        if tone is not None and tone.to != "mid-grey":
-            self.problems.add(
-                ("target", "backdrop_tone"),
-                "a backdrop's tone is said from mid-grey",
-                str(tone),
-                "-1 stop from mid-grey",
-            )
-        return TargetPlace(
-            ratio=target.ratio.value if target.ratio is not None else None,
-            convention=target.convention or habits.convention,
-            within_stops=(target.within or habits.within).value,
-            between=between,
-            backdrop_light_stops=light.value if light is not None else None,
-            backdrop_tone_stops=tone.value if tone is not None else None,
-        )
-
-    def _needs_between(self) -> None:
-        """Where both cheeks see the key alike, or only one is seen, a ratio must name its two points."""
-        keys = [item for item in self.items if item.kind == "lamp"]
-        if not keys:
-            return
-        turn_deg = self.recipe.sitters[0].head.deg
-        off_deg = abs((keys[0].bearing_deg - turn_deg + 180.0) % 360.0 - 180.0)
-        if off_deg < FRONTAL_DEG:
-            wrong = f"the key stands {off_deg:.0f}° from the nose line, so both cheeks read nearly alike"
-        elif abs(turn_deg) > PROFILE_DEG:
-            wrong = f"with the head turned by {abs(turn_deg):.0f}° only one cheek is seen"
-        else:
-            return
-        self.problems.add(
-            ("target", "ratio"),
-            wrong + "; a ratio then needs 'between'",
-            str(self.recipe.target.ratio),
-            "between: [forehead, under chin]",
         )
 
     def _measured(self, panels: tuple[Panel, ...], lamps: list[PlacedLamp]) -> dict[str, bool]:
