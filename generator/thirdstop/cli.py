@@ -188,7 +188,7 @@ def print_(
 
     Example: thirdstop print borrowed-window --paper A5
     """
-    from thirdstop.publishing.site import print_recipe
+    from thirdstop.publishing.printing import print_recipe
     from thirdstop.running import evaluate, open_and_stage, pick
 
     book, staged = open_and_stage(_root(book_dir))

@@ -1,14 +1,17 @@
 """A set-up card as PDF: one page, the same bytes each time, and a plain sentence where it can't be."""
 
+import os
+import time
 from pathlib import Path
 
 import pytest
 
 from thirdstop.errors import PublishingError
 from thirdstop.publishing import printing
-from thirdstop.publishing.printing import find_browser, print_card, without_dates
+from thirdstop.publishing.printing import find_browser, print_card, steady
 
 STAMPED = b"1 0 obj\n<</CreationDate (D:20261125190102+00'00')\n/ModDate (D:20261125190102+00'00')>>\nendobj"
+A5 = "/MediaBox [0 0 419.52 595.2]"
 
 
 def fake_browser(folder: Path, script: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -30,31 +33,57 @@ def card(tmp_path: Path) -> Path:
 
 def test_both_dates_are_fixed_at_the_same_length() -> None:
     """Neither stamp is left, and no byte of the file moves."""
-    fixed = without_dates(STAMPED)
+    fixed = steady(STAMPED)
 
     assert fixed.count(b"D:20000101000000+00'00'") == 2
     assert len(fixed) == len(STAMPED)
 
 
-def test_a_card_of_one_page_is_written(card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What the browser printed is kept, but for its dates."""
-    fake_browser(tmp_path, 'printf "/Type /Pages /Type /Page (D:20261125190102Z)" > "$OUT"', monkeypatch)
-    print_card(card, "A5", tmp_path / "card.pdf")
+def test_ids_of_table_cells_are_counted_anew_in_their_order() -> None:
+    """Where a browser began to count doesn't show; which cell belongs to which header does."""
+    one = b"/ID (node00000475) /ID (node00000480) /Headers [(node00000475) (node00000480)]"
+    other = b"/ID (node00000099) /ID (node00000101) /Headers [(node00000099) (node00000101)]"
 
-    assert (tmp_path / "card.pdf").read_bytes() == b"/Type /Pages /Type /Page (D:20000101000000Z)"
+    assert steady(one) == b"/ID (node00000001) /ID (node00000002) /Headers [(node00000001) (node00000002)]"
+    assert steady(other) == steady(one)
+
+
+def test_a_card_of_one_page_is_written(card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the browser printed is kept, but for its dates; nothing else is left beside it."""
+    fake_browser(
+        tmp_path, f'printf "/Type /Pages /Type /Page {A5} (D:20261125190102Z)" > "$OUT"', monkeypatch
+    )
+    out = tmp_path / "pdf"
+    out.mkdir()
+    print_card(card, "A5", out / "card.pdf")
+
+    assert (out / "card.pdf").read_text() == f"/Type /Pages /Type /Page {A5} (D:20000101000000Z)"
+    assert [path.name for path in out.iterdir()] == ["card.pdf"]
 
 
 def test_a_card_of_two_pages_is_refused(card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A card is one page or none: a second one would be left in the printer."""
-    fake_browser(tmp_path, 'printf "/Type /Pages /Type /Page /Type /Page" > "$OUT"', monkeypatch)
+    """A card is one page or none: the recipe is named with what to shorten, and the former PDF stays."""
+    fake_browser(tmp_path, f'printf "/Type /Pages /Type /Page {A5} /Type /Page" > "$OUT"', monkeypatch)
+    out = tmp_path / "card.pdf"
+    out.write_text("the former one")
     with pytest.raises(PublishingError) as caught:
-        print_card(card, "A5", tmp_path / "card.pdf")
+        print_card(card, "A5", out)
 
     assert str(caught.value) == (
-        "brim: the set-up card takes 2 pages of A5; shorten what its recipe says, "
-        "or print it on a larger paper"
+        "brim: the set-up card is too long for one page of A5; shorten the names of lamps and cards and of "
+        "their gear, the hat, or what is held, or print it on A4"
     )
-    assert not (tmp_path / "card.pdf").exists()
+    assert out.read_text() == "the former one"
+
+
+def test_a_page_of_another_size_is_refused(
+    card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The card's script chooses the sheet: another size means that it never ran."""
+    fake_browser(tmp_path, f'printf "/Type /Page {A5}" > "$OUT"', monkeypatch)
+
+    with pytest.raises(PublishingError, match="did not print on Letter: the card's script did not run"):
+        print_card(card, "Letter", tmp_path / "card.pdf")
 
 
 def test_a_browser_that_fails_is_quoted(card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -66,24 +95,50 @@ def test_a_browser_that_fails_is_quoted(card: Path, tmp_path: Path, monkeypatch:
 
 
 def test_a_browser_that_hangs_is_ended(card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Printing gives up after its time."""
-    fake_browser(tmp_path, "exec sleep 60", monkeypatch)
-    monkeypatch.setattr(printing, "_SECONDS", 0.3)
+    """Printing gives up after its time, and ends what the browser had started too."""
+    left = tmp_path / "left.pid"
+    fake_browser(tmp_path, f'sleep 60 & echo $! > "{left}"; wait', monkeypatch)
+    monkeypatch.setattr(printing, "_SECONDS", 1.0)
 
-    with pytest.raises(PublishingError, match="did not print within 0 seconds"):
+    with pytest.raises(PublishingError, match="did not print within 1 seconds"):
         print_card(card, "A4", tmp_path / "card.pdf")
+    assert _ends(int(left.read_text()))
+
+
+def _ends(pid: int) -> bool:
+    """Whether a process is gone, or waits only to be taken note of, within five seconds."""
+    for _ in range(100):
+        try:
+            os.kill(pid, 0)
+        except ProcessLookupError:
+            return True
+        stat = Path(f"/proc/{pid}/stat")
+        if stat.is_file() and stat.read_text().rpartition(")")[2].split()[0] == "Z":
+            return True
+        time.sleep(0.05)
+    return False
+
+
+def test_a_place_that_cannot_be_written_is_named(
+    card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A folder that isn't there is one plain sentence."""
+    fake_browser(tmp_path, f'printf "/Type /Page {A5}" > "$OUT"', monkeypatch)
+
+    with pytest.raises(PublishingError, match=r"can't write .*nowhere/card\.pdf: No such file or directory"):
+        print_card(card, "A5", tmp_path / "nowhere" / "card.pdf")
 
 
 def test_no_browser_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without a Chromium the sentence names the package and the other way to print."""
+    """Without a Chromium the sentence names the package, the variable and the other way to print."""
     monkeypatch.delenv("THIRDSTOP_BROWSER", raising=False)
     monkeypatch.setenv("PATH", "")
     with pytest.raises(PublishingError) as caught:
         find_browser()
 
     assert str(caught.value) == (
-        "no Chromium was found; on Debian: apt-get install chromium, "
-        "or print the card from any browser instead"
+        "no Chromium was found; on Debian: apt-get install chromium, or set THIRDSTOP_BROWSER to the one "
+        "you have; or open the published card in any browser and print it from there"
     )
 
 

@@ -113,8 +113,8 @@ class _Writer:
         halted = bool(evaluated.safety_halts)
         view = card_page(evaluated, {} if halted else drawn.for_card(evaluated.staging))
         path = addresses.card(evaluated.slug)
-        how = addresses.link(path, addresses.HOW)
-        self.page(path, "card.html", f"{evaluated.title}, set-up card", view=view, how=how)
+        # nothing to press on paper: a link would put the folder that the card was printed from into its PDF
+        self.page(path, "card.html", f"{evaluated.title}, set-up card", view=view, how="")
 
     def _neighbours(self, evaluated: Evaluated, path: str) -> tuple[Step | None, Step | None]:
         at = [one.slug for one in self.done].index(evaluated.slug)

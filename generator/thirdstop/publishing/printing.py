@@ -3,21 +3,35 @@
 import os
 import re
 import shutil
+import signal
 import subprocess
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from thirdstop.book.book import Book
 from thirdstop.errors import PublishingError
+from thirdstop.pages import addresses
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.whole import card_alone
 
 Paper: TypeAlias = Literal["A4", "Letter", "A5"]
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 """Looked for on the path, in this order; the variable THIRDSTOP_BROWSER names another."""
 
+SIZES_PT: dict[Paper, tuple[float, float]] = {
+    "A4": (210 / 25.4 * 72, 297 / 25.4 * 72),
+    "Letter": (612.0, 792.0),
+    "A5": (148 / 25.4 * 72, 210 / 25.4 * 72),
+}
+"""Width and height of a sheet in points (ISO 216; 8.5 in × 11 in)."""
+
 _FLAGS = (
     "--headless",
     "--disable-gpu",
+    "--disable-quic",
     "--no-first-run",
     "--disable-background-networking",
     "--disable-component-update",
@@ -29,10 +43,41 @@ _FLAGS = (
 )
 _SECONDS = 120.0
 """After so long a browser is taken to hang."""
+_NEAR_PT = 1.0
+"""A browser rounds the size of a sheet to its own pixels."""
 
 _DATE = re.compile(rb"\(D:\d{14}[^)]*\)")
 _FIXED = b"(D:20000101000000"
+_NODE = re.compile(rb"\(node(\d{8})\)")
 _PAGE = re.compile(rb"/Type\s*/Page(?![a-zA-Z])")
+_SHEET = re.compile(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]")
+
+
+def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> None:
+    """Print the set-up card of one recipe to `out`, without publishing the book.
+
+    Raises PublishingError where there is no browser, where it fails, or where the card is longer than a page.
+    """
+    with _folder() as folder:
+        for path, data in card_alone(book, evaluated).files.items():
+            target = Path(folder) / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+        print_card(Path(folder) / addresses.card(evaluated.slug), paper, out)
+
+
+def print_card(card_html: Path, paper: Paper, out: Path) -> None:
+    """Print one set-up card to `out`; the same card gives the same bytes.
+
+    `card_html` is a card of a written site, with what it loads beside it. Raises PublishingError where there
+    is no browser, where it fails, or where the card would not be one page; `out` is then as it was.
+    """
+    with _folder() as folder:
+        target = Path(folder) / "card.pdf"
+        _run(find_browser(), f"{card_html.resolve().as_uri()}?paper={paper}", target, Path(folder))
+        pdf = target.read_bytes()
+    _check(pdf, card_html.parent.name, paper)
+    _put(steady(pdf), out)
 
 
 def find_browser() -> str:
@@ -42,58 +87,99 @@ def find_browser() -> str:
     if found is None:
         what = f"THIRDSTOP_BROWSER names {named}, which isn't there" if named else "no Chromium was found"
         raise PublishingError(
-            f"{what}; on Debian: apt-get install chromium, or print the card from any browser instead"
+            f"{what}; on Debian: apt-get install chromium, or set THIRDSTOP_BROWSER to the one you have; "
+            "or open the published card in any browser and print it from there"
         )
     return found
 
 
-def print_card(card_html: Path, paper: Paper, out: Path) -> None:
-    """Print one set-up card to `out`; the same card gives the same bytes.
+def steady(pdf: bytes) -> bytes:
+    """The PDF without what differs from run to run; every offset stays, so the file stays whole.
 
-    `card_html` is a card of a written site, with what it loads beside it. Raises PublishingError where there
-    is no browser, where it fails, or where the card would not be one page.
+    Both date stamps become a fixed one. The ids that tie table cells to their headers count the nodes of
+    the page as the browser met them: they are numbered from 1, in the same order.
     """
-    with tempfile.TemporaryDirectory(prefix="thirdstop-") as folder:
-        target = Path(folder) / "card.pdf"
-        _run(
-            find_browser(), f"{card_html.resolve().as_uri()}?paper={paper}", target, Path(folder) / "profile"
-        )
-        data = target.read_bytes()
-    pages = len(_PAGE.findall(data))
-    if pages != 1:
-        raise PublishingError(
-            f"{card_html.parent.name}: the set-up card takes {pages} pages of {paper}; shorten what its "
-            "recipe says, or print it on a larger paper"
-        )
-    try:
-        out.write_bytes(without_dates(data))
-    except OSError as error:
-        raise PublishingError(f"can't write {out}: {error.strerror}") from error
+    dated = _DATE.sub(lambda found: _FIXED + found[0][len(_FIXED) :], pdf)
+    numbers = {old: new for new, old in enumerate(sorted(set(_NODE.findall(dated))), start=1)}
+    return _NODE.sub(lambda found: b"(node%08d)" % numbers[found[1]], dated)
 
 
-def without_dates(pdf: bytes) -> bytes:
-    """The PDF with both date stamps replaced by a fixed one of the same length, so that no offset moves."""
-    return _DATE.sub(lambda found: _FIXED + found[0][len(_FIXED) :], pdf)
+def _folder() -> "tempfile.TemporaryDirectory[str]":
+    """A folder of our own; a browser's last process may still write into it when it is taken away."""
+    return tempfile.TemporaryDirectory(prefix="thirdstop-", ignore_cleanup_errors=True)
 
 
-def _run(browser: str, address: str, target: Path, profile: Path) -> None:
-    flags = [*_FLAGS, f"--user-data-dir={profile}", f"--print-to-pdf={target}"]
+def _run(browser: str, address: str, target: Path, folder: Path) -> None:
+    flags = [*_FLAGS, f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={target}"]
     if getattr(os, "geteuid", lambda: 1)() == 0:
         flags.append("--no-sandbox")  # Chromium's own sandbox refuses to run for root
+    said = folder / "said.txt"
     try:
-        done = subprocess.run(
-            [browser, *flags, address],
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            errors="replace",
-            timeout=_SECONDS,
-            check=False,
-        )
+        status = _wait([browser, *flags, address], said)
     except subprocess.TimeoutExpired as error:
         raise PublishingError(f"{browser} did not print within {_SECONDS:.0f} seconds") from error
     except OSError as error:
         raise PublishingError(f"{browser} would not start: {error.strerror}") from error
-    if done.returncode != 0 or not target.is_file():
-        last = next((line for line in reversed(done.stderr.splitlines()) if line.strip()), "no message")
+    if status != 0 or not target.is_file():
+        lines = said.read_text(encoding="utf-8", errors="replace").splitlines()
+        last = next((line for line in reversed(lines) if line.strip()), "no message")
         raise PublishingError(f"{browser} printed nothing: {last.strip()}")
+
+
+def _wait(command: list[str], said: Path) -> int:
+    """Exit status; what goes to standard error is in `said`. No process of it outlives the call."""
+    with said.open("wb") as errors:
+        process = subprocess.Popen(
+            command,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=errors,
+            start_new_session=True,
+        )
+        try:
+            return process.wait(_SECONDS)
+        finally:
+            _end(process)
+
+
+def _end(process: "subprocess.Popen[bytes]") -> None:
+    """End whatever still runs, with the processes that it started: they share its group."""
+    with suppress(ProcessLookupError, PermissionError):
+        if hasattr(os, "killpg"):
+            os.killpg(process.pid, signal.SIGKILL)
+        else:
+            process.kill()
+    process.wait()
+
+
+def _check(pdf: bytes, slug: str, paper: Paper) -> None:
+    """Raises PublishingError unless the PDF is one page of the paper."""
+    pages = len(_PAGE.findall(pdf))
+    if pages == 0:
+        raise PublishingError(f"{slug}: what the browser printed has no page")
+    if pages > 1:
+        larger = ", or print it on A4" if paper == "A5" else ""
+        raise PublishingError(
+            f"{slug}: the set-up card is too long for one page of {paper}; shorten the names of lamps and "
+            f"cards and of their gear, the hat, or what is held{larger}"
+        )
+    sheets = [(float(wide), float(high)) for wide, high in _SHEET.findall(pdf)]
+    if not any(_alike(sheet, SIZES_PT[paper]) for sheet in sheets):
+        raise PublishingError(f"{slug}: the browser did not print on {paper}: the card's script did not run")
+
+
+def _alike(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return all(abs(a - b) <= _NEAR_PT for a, b in zip(one, other, strict=True))
+
+
+def _put(pdf: bytes, out: Path) -> None:
+    """The file in whole or not at all."""
+    beside = out.with_name(f".{out.name}.{os.getpid()}")
+    try:
+        try:
+            beside.write_bytes(pdf)
+            beside.replace(out)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as error:
+        raise PublishingError(f"can't write {out}: {error.strerror}") from error

@@ -1,17 +1,14 @@
 """The whole site: rendered, its links checked, switched in."""
 
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from thirdstop.book.book import Book
 from thirdstop.errors import BookFaults
-from thirdstop.pages import addresses
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.whole import card_alone, whole_site
+from thirdstop.pages.whole import whole_site
 from thirdstop.publishing.links import broken_links
-from thirdstop.publishing.printing import Paper, print_card
 from thirdstop.publishing.switching import holding
 
 
@@ -41,16 +38,3 @@ def publish_site(
     with holding(out, book.root) as place:
         switched = place.switch(rendered.files)
     return Summary(len(switched.written), len(switched.kept), len(switched.removed))
-
-
-def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> None:
-    """The set-up card of one recipe as a PDF of one page, without publishing the book.
-
-    Raises PublishingError where there is no browser, where it fails, or where the card is longer than a page.
-    """
-    with tempfile.TemporaryDirectory(prefix="thirdstop-") as folder:
-        for path, data in card_alone(book, evaluated).files.items():
-            target = Path(folder) / path
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
-        print_card(Path(folder) / addresses.card(evaluated.slug), paper, out)
