@@ -103,11 +103,17 @@ def write_answer(run: PlaceRun) -> list[str]:
 
 
 def changes_to_write(loaded: LoadedRecipe, best: Placement) -> Changes:
-    """The answer's values and the clicks of lamps whose power the file says is to be found."""
+    """The answer's values, and the clicks of lamps whose power the file says is to be found.
+
+    A light that has a level keeps its power to be found: its click follows from the level each time.
+    """
+    lights = loaded.recipe.lights
     powers = [path for path in left_to_find(loaded.recipe) if path[-1] == "power"]
     unwritten = missing(loaded.marks, powers)
     clicks: list[tuple[tuple[str | int, ...], Value]] = [
-        (path, Click(best.lamps[int(path[1])].click)) for path in powers if path not in unwritten
+        (path, Click(best.lamps[int(path[1])].click))
+        for path in powers
+        if path not in unwritten and lights[int(path[1])].level is None
     ]
     out_of_range = [lamp for lamp in best.lamps if not 1 <= lamp.click <= lamp.clicks]
     if clicks and out_of_range:

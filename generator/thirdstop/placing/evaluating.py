@@ -1,6 +1,12 @@
 """A recipe tried with changed values: staged, charged and read, each set of changes once."""
 
+import hashlib
+import pickle
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
+
+import numpy as np
 
 from thirdstop.book.marks import Marks
 from thirdstop.book.recipe import Recipe
@@ -14,7 +20,21 @@ from thirdstop.exposure.readings import Readings, Transport
 from thirdstop.exposure.transport import solve
 from thirdstop.placing.values import Changes, with_changes
 from thirdstop.staging.resolve import stage
-from thirdstop.staging.staging import Staging
+from thirdstop.staging.staging import Scene, Staging
+from thirdstop.typed import Array
+
+World: TypeAlias = Callable[[Scene], Scene]
+"""A cause: the scene as assumed → the scene as it would be. Never an answer."""
+
+
+@dataclass(eq=False)
+class Shared:
+    """What evaluators of one studio need compute only once."""
+
+    luminances: dict[tuple[str, ...], float] = field(default_factory=dict)
+    """Lamp, shaper, grid, gel → luminance × time of the face at full power."""
+    transports: dict[tuple[bytes, Quality], tuple[Transport, Array]] = field(default_factory=dict)
+    """Light by scene, whatever the lamps' output, with the output (e,) that it was computed for."""
 
 
 @dataclass(eq=False)
@@ -25,12 +45,14 @@ class Evaluator:
     studio: Studio
     marks: Marks
     slug: str = "recipe"
+    world: World | None = None
+    """What is otherwise than assumed (a brighter wall, a sitter off the mark): put on every staging."""
     solved: int = 0
     """How many times light was computed."""
     _stagings: dict[Changes, tuple[Staging | None, list[Fault]]] = field(default_factory=dict)
     _readings: dict[tuple[Changes, Quality], Readings] = field(default_factory=dict)
     _transports: dict[tuple[Changes, Quality], Transport] = field(default_factory=dict)
-    _luminances: dict[tuple[str, ...], float] = field(default_factory=dict)
+    shared: Shared = field(default_factory=Shared)
 
     def staging(self, changes: Changes = ()) -> Staging | None:
         """The staging with its lamps charged; None where a fault stands in the way."""
@@ -58,9 +80,25 @@ class Evaluator:
         """Light at every point from every lamp at full power."""
         key = (changes, quality)
         if key not in self._transports:
-            self.solved += 1
-            self._transports[key] = solve(self._known(changes).scene, quality)
+            self._transports[key] = self._solved(self._known(changes).scene, quality)
         return self._transports[key]
+
+    def _solved(self, scene: Scene, quality: Quality) -> Transport:
+        """As solved before where only the lamps' output differs: light goes with it."""
+        key = (_geometry(scene), quality)
+        output = np.array([emitter.luminance_cd_s_m2 for emitter in scene.emitters])
+        if key not in self.shared.transports:
+            self.solved += 1
+            self.shared.transports[key] = (solve(scene, quality), output)
+        transport, was = self.shared.transports[key]
+        if (output == was).all():
+            return transport
+        share = output / was
+        return replace(
+            transport,
+            direct_lx_s=transport.direct_lx_s * share[:, None],
+            bounced_lx_s=transport.bounced_lx_s * share[:, None, None],
+        )
 
     def _read(self, changes: Changes, quality: Quality) -> Readings:
         key = (changes, quality)
@@ -87,7 +125,14 @@ class Evaluator:
             staging.scene.emitters, staging.lamps, self.recipe.lights, strict=True
         ):
             key = (light.lamp, light.shaper, light.grid or "", light.gel or "")
-            if key not in self._luminances:
-                self._luminances[key] = full_luminance(emitter, lamp, staging.meter)
-            emitters.append(replace(emitter, luminance_cd_s_m2=self._luminances[key]))
-        return replace(staging, scene=replace(staging.scene, emitters=tuple(emitters)))
+            if key not in self.shared.luminances:
+                self.shared.luminances[key] = full_luminance(emitter, lamp, staging.meter)
+            emitters.append(replace(emitter, luminance_cd_s_m2=self.shared.luminances[key]))
+        scene = replace(staging.scene, emitters=tuple(emitters))
+        return replace(staging, scene=scene if self.world is None else self.world(scene))
+
+
+def _geometry(scene: Scene) -> bytes:
+    """A digest of everything in a scene but the lamps' output."""
+    emitters = tuple(replace(emitter, luminance_cd_s_m2=1.0, power=1.0) for emitter in scene.emitters)
+    return hashlib.sha256(pickle.dumps(replace(scene, emitters=emitters))).digest()

@@ -21,8 +21,13 @@ class Reach:
 
 def reach_of(search: Search) -> Reach:
     """Climbs from the farthest place known that fits, on every axis, until no step goes farther."""
+    return Reach(farthest(search, -1.0), farthest(search, 1.0))
+
+
+def farthest(search: Search, way: float) -> Tried | None:
+    """The end toward higher ratios (`way` 1) or lower ones (-1); None where no place fits."""
     _find_one_that_fits(search)
-    return Reach(_farthest(search, -1.0), _farthest(search, 1.0))
+    return _farthest(search, way)
 
 
 def _find_one_that_fits(search: Search) -> None:

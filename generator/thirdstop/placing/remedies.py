@@ -77,7 +77,7 @@ def _tried(search: Search, change: _Change, ends: Sequence[Tried]) -> Remedy | N
     evaluator = Evaluator(change.recipe, change.studio, before.evaluator.marks, before.evaluator.slug)
     ask = Ask(before.ask.ground, change.movers)
     trials = Trials(evaluator, ask, before.baseline, frozenset({"ratio"}), before.evaluator.staging())
-    then = Search(trials)
+    then = Search(trials, count=1)
     # a darker surface works nearest where a brighter one works farthest; all else leaves the ends as they are
     places = [end.states for end in (ends if change.new_surface else ends[:1])] if then.axes else [()]
     nearest: Tried | None = None

@@ -24,6 +24,10 @@ _FIRST_STEP = 4
 _NEAR = 3
 _TURNING_STOPS = 0.5
 """A turning place of the ratio is looked into when it comes within this of the goal."""
+_TOGETHER = 2
+"""Aspects beside the one that is solved for which leave their start in one try; the climb to the ends goes on
+from there.
+"""
 _COARSE = (2, 3)
 """Steps of an aspect that is tried beside a distance, and beside more: 10 and 15 cm, 10° and 15°."""
 _WALK = 2
@@ -45,17 +49,19 @@ class Axis:
 class Search:
     """Finds the answers to one ask."""
 
-    def __init__(self, trials: Trials, most_tries: int = MOST_TRIES) -> None:
+    def __init__(self, trials: Trials, count: int = ANSWERS, most_tries: int = MOST_TRIES) -> None:
         self.trials = trials
+        self.count = count
+        self.walk = _WALK if count > 1 else 0
         self.movers = trials.ask.movers
         self.axes = axes_of(self.movers)
         self.most_tries = most_tries
         self._near: int | None = None
 
     def answers(self) -> list[Tried]:
-        """Up to three that meet the goals at what is printed, the best first, unlike each other if it can be.
+        """Up to `count` that meet the goals at what is printed, the best first; empty where none was found.
 
-        Empty where none was found.
+        They are unlike each other if that can be.
         """
         if not self.axes:
             start = self.trials.at(())
@@ -79,12 +85,14 @@ class Search:
         start = self.trials.ask.start
         coarse = len([axis for axis in axes if axis.aspect != "surface"]) > 1
         options = [self._values(axis, coarse if axes is not self.axes else None) for axis in axes]
-        found = []
-        for values in itertools.product(*options):
-            states = start
-            for axis, value in zip(axes, values, strict=True):
-                states = self.with_value(states, axis, value)
-            found.append(states)
+        found = dict.fromkeys([start])
+        for together in range(1, min(_TOGETHER, len(axes)) + 1):
+            for chosen in itertools.combinations(range(len(axes)), together):
+                for values in itertools.product(*(options[k] for k in chosen)):
+                    states = start
+                    for k, value in zip(chosen, values, strict=True):
+                        states = self.with_value(states, axes[k], value)
+                    found[states] = None
         return sorted(found, key=lambda states: round(self.trials.cost(states), 9))
 
     def _values(self, axis: Axis, coarse: bool | None) -> list[float | str]:
@@ -116,13 +124,13 @@ class Search:
     def _enough(self, found: list[Tried], cost: float) -> bool:
         """Whether no dearer states can be among the best."""
         scores = sorted(self.trials.score(one) for one in found if self.trials.fits(one))
-        return len(scores) >= ANSWERS and cost >= min(scores[ANSWERS - 1], scores[0] + _WORTH)
+        return len(scores) >= self.count and cost >= min(scores[self.count - 1], scores[0] + _WORTH)
 
     def _by_cost(self) -> list[Tried]:
         """Without a ratio to solve for: states by cost until enough of them fit."""
         found: list[Tried] = []
         for states in self.others(self.axes):
-            if len(found) >= ANSWERS or self._tired:
+            if len(found) >= self.count or self._tired:
                 break
             if not self.trials.has_room(states):
                 continue
@@ -253,7 +261,7 @@ class Search:
         """Collects the good ones about an index: a few, or as far as it takes until one fits."""
         for way in (1, -1):
             k, fitting = index if way == 1 else index - 1, 0
-            while 0 <= k < len(axis.values) and (not fitting or abs(k - index) <= _WALK):
+            while 0 <= k < len(axis.values) and (not fitting or abs(k - index) <= self.walk):
                 if self.trials.has_room(self.with_value(states, axis, axis.values[k])):
                     tried = self._at(states, axis, k)
                     if tried is None or not self.trials.within(tried, SCAN_SLACK_STOPS):
@@ -270,7 +278,7 @@ class Search:
         chosen: list[Tried] = []
         for apart in (True, False):
             for one in ordered:
-                if len(chosen) >= ANSWERS:
+                if len(chosen) >= self.count:
                     return chosen
                 if any(one is other for other in chosen):
                     continue

@@ -23,6 +23,7 @@ _MOVING_COST = 0.2
 _SURFACE_COST, _STEP_COST, _SOUGHT_COST = 1.0, 0.1, 0.05
 _CARD_DISTANCE_COST = 0.02
 _OFF_COST = 2.0
+"""Of missing a goal by its whole tolerance; it grows with the square, so that near enough is near enough."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +132,7 @@ class Trials:
     def score(self, tried: Tried) -> float:
         """What the states cost: how far they are from the goals and from the recipe. The less the better."""
         goals = (tried.goals[name] for name in self.wanted if name in tried.goals)
-        missed = sum(abs(goal.off) / max(goal.within, 0.05) for goal in goals)
+        missed = sum((goal.off / max(goal.within, 0.05)) ** 2 for goal in goals)
         return _OFF_COST * missed + self.cost(tried.states)
 
     def cost(self, states: Sequence[State]) -> float:

@@ -1,0 +1,74 @@
+"""The correction table of a set-up: what the meter or the set shows, why, what to do, what comes of it.
+
+Every row is computed: the cause is put into the engine, the answer is put back there at the values that are
+printed, and what it says then is what the row says.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from thirdstop.book.marks import Marks
+from thirdstop.book.recipe import Recipe
+from thirdstop.book.studio import Studio
+from thirdstop.checks import power
+from thirdstop.checks.wording import minus
+from thirdstop.exposure.readings import LampReading
+from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.setup import Setup
+
+
+@dataclass(frozen=True)
+class Correction:
+    """One row of the table, in words with numbers."""
+
+    seen: str
+    """'The shadow side (right cheek) reads f/4 + 5/10, 1/3 stop over.'"""
+    cause: str
+    """The cause that was assumed in computing it."""
+    do: str
+    expect: str
+    """What the meter then shows."""
+    moves: str
+    """What else changes."""
+    reachable: bool
+    """False where no click or place within room, picture and gear does it; `do` then says how far it goes."""
+
+
+def corrections(recipe: Recipe, studio: Studio, marks: Marks, slug: str = "recipe") -> tuple[Correction, ...]:
+    """The rows of a recipe that can be staged, most likely first; empty where it can't be.
+
+    Lamps whose power is to be found stand at the clicks that are found for them.
+    """
+    from thirdstop.placing import metered, people, swapped
+
+    found = Evaluator(recipe, studio, marks, slug)
+    if found.staging() is None:
+        return ()
+    if without := [lamp for lamp in found.answered().lamps if not 1 <= lamp.click <= lamp.clicks]:
+        return (_no_click(found, without[0]),)
+    setup = Setup(found)
+    rows: tuple[Iterator[Correction], ...] = (
+        metered.shadow_side(setup),
+        metered.key_reading(setup),
+        people.leaned_in(setup),
+        people.taller(setup),
+        swapped.apertures(setup),
+        swapped.surfaces(setup),
+    )
+    return tuple(row for group in rows for row in group)
+
+
+def _no_click(found: Evaluator, lamp: LampReading) -> Correction:
+    """The one row of a set-up that can't be lit as it stands."""
+    staging = found.staging()
+    assert staging is not None
+    remedy = next(one.remedy for one in power.run(staging, found.answered()) if one.about == lamp.emitter)
+    wants = f"click {minus(lamp.click)} is wanted, and it has 1 to {lamp.clicks}"
+    return Correction(
+        seen=f"'{lamp.emitter}' can't be set: {wants}.",
+        cause="the lamp is too weak or too strong for this aperture",
+        do=remedy,
+        expect="to be computed anew after that",
+        moves="every reading",
+        reachable=False,
+    )

@@ -1,0 +1,71 @@
+"""Rows for a meter that disagrees: the shadow side, the key reading."""
+
+from collections.abc import Iterator
+
+from thirdstop.checks.wording import tolerance
+from thirdstop.constants import CLICKS_PER_STOP
+from thirdstop.exposure.stops import ratio_text
+from thirdstop.placing.causes import brighter, factor_for, fill_scaled
+from thirdstop.placing.corrections import Correction
+from thirdstop.placing.setup import Setup, card_words, clicks_of, how_far, in_range, turn_words
+from thirdstop.placing.values import with_changes
+
+THIRD = 1 / CLICKS_PER_STOP
+
+
+def shadow_side(setup: Setup) -> Iterator[Correction]:
+    """A third of a stop over, and under, where a card fills it."""
+    card = setup.filling_card()
+    if card is None:
+        return
+    for more in (THIRD, -THIRD):
+        factor = factor_for(setup.at_clicks, (card,), setup.now.ratio.shadow_point, more)
+        if factor is not None:
+            yield _shadow_row(setup, card, more, factor)
+
+
+def _shadow_row(setup: Setup, card: str, more: float, factor: float) -> Correction:
+    point, world = setup.now.ratio.shadow_point, fill_scaled((card,), factor)
+    shown = setup.evaluator(setup.recipe, world).answered()
+    seen = f"The shadow side ({point}) reads {setup.mark(shown, point)}, {_off(more)}."
+    percent = round(abs(factor - 1.0) * 100)
+    way = "more" if more > 0 else "less"
+    cause = f"'{card}' and the room return about {percent} % {way} light than assumed"
+    tried, search = setup.card_for(setup.recipe, world, card)
+    first = f"Aim '{card}' again first: between lamp and cheek"
+    if tried is None:
+        do = f"{first}. No place of it brings the ratio back: {how_far(search)}."
+        expect = f"ratio {ratio_text(shown.ratio.ratio)} if left as it is"
+        return Correction(seen, cause, do, expect, setup.moved(shown), False)
+    readings = search.trials.evaluator.answered(tried.changes)
+    do = f"{first}. Then {card_words(tried, search)}. Then meter the key again."
+    expect = f"shadow side {setup.mark(readings, point)}, ratio {ratio_text(readings.ratio.ratio)}"
+    return Correction(seen, cause, do, expect, setup.moved(readings), True)
+
+
+def key_reading(setup: Setup) -> Iterator[Correction]:
+    """A third of a stop over, and under."""
+    for more in (THIRD, -THIRD):
+        yield _key_row(setup, more)
+
+
+def _key_row(setup: Setup, more: float) -> Correction:
+    lamp, shift = setup.lamps[0], -1 if more > 0 else 1
+    world = brighter(lamp.emitter, more)
+    shown = setup.evaluator(setup.recipe, world).answered()
+    seen = f"The key reads {setup.key_mark(shown)}, {_off(more)}."
+    cause = (
+        f"'{lamp.emitter}' gives {tolerance(abs(more))} {'more' if more > 0 else 'less'} than it is known for"
+    )
+    turn = turn_words(lamp, shift, setup.staging.lamps[0].display)
+    if not in_range(lamp, shift):
+        do = f"It would take to {turn}, and it has 1 to {lamp.clicks}: change the ISO or the aperture."
+        return Correction(seen, cause, do, f"key {setup.key_mark(shown)}", setup.moved(shown), False)
+    clicks = clicks_of((lamp,), shift)
+    readings = setup.evaluator(with_changes(setup.recipe, clicks), world).answered()
+    do = f"{turn[0].upper()}{turn[1:]}. Then read the shadow side."
+    return Correction(seen, cause, do, setup.key_and_ratio(readings), setup.moved(readings), True)
+
+
+def _off(more: float) -> str:
+    return f"{tolerance(abs(more))} {'over' if more > 0 else 'under'}"

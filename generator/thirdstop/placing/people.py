@@ -1,0 +1,142 @@
+"""Rows for sitters: one who leans in, one who is taller; and how far one may drift."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from thirdstop.book.quantities import Length
+from thirdstop.book.recipe import Recipe
+from thirdstop.checks.findings import Finding
+from thirdstop.checks.wording import length
+from thirdstop.constants import CLICKS_PER_STOP
+from thirdstop.exposure.readings import Readings
+from thirdstop.exposure.stops import snap
+from thirdstop.placing.causes import sitters_moved
+from thirdstop.placing.corrections import Correction
+from thirdstop.placing.drift import drift_of
+from thirdstop.placing.fitting import refusals
+from thirdstop.placing.setup import Setup, clicks_of, in_range, turn_words
+from thirdstop.placing.values import Path, value_at, with_changes, with_value
+from thirdstop.staging.vectors import vec
+
+LEAN_M = 0.10
+TALLER_M = 0.10
+_STEP_M = 0.05
+
+
+def leaned_in(setup: Setup) -> Iterator[Correction]:
+    """Toward the camera, and what a sitter may drift on the floor."""
+    world = sitters_moved(vec(0.0, -LEAN_M, 0.0))
+    shown = setup.evaluator(setup.recipe, world).answered()
+    drift = drift_of(setup.at_clicks)
+    seen = f"The sitter has leaned in by {length(LEAN_M)}: {setup.key_and_ratio(shown)}."
+    cause = f"the nose stands {length(LEAN_M)} nearer to the camera than M"
+    allowed = f"drift of {drift.to_key_cm} cm to the key or {drift.from_key_cm} cm from it keeps 1/3 stop"
+    shift = -snap(setup.key_more(shown) * CLICKS_PER_STOP)
+    back = "Bring the nose back over M"
+    if shift == 0 or not in_range(setup.lamps[0], shift):
+        do = (
+            f"{back}; no click is needed meanwhile."
+            if shift == 0
+            else f"{back}; the lamp has no click for it."
+        )
+        yield Correction(seen, cause, do, setup.key_and_ratio(setup.now), allowed, shift == 0)
+        return
+    turned = with_changes(setup.recipe, clicks_of(setup.lamps[:1], shift))
+    readings = setup.evaluator(turned, world).answered()
+    do = f"{back}. If they stay there, {turn_words(setup.lamps[0], shift, setup.staging.lamps[0].display)}."
+    moves = f"{setup.moved(readings, ratio=True)}; {allowed}"
+    yield Correction(seen, cause, do, f"there: {setup.key_and_ratio(readings)}", moves, True)
+
+
+def taller(setup: Setup) -> Iterator[Correction]:
+    """Everything goes up with the eyes, as far as ceiling and stands let it."""
+    sitter = setup.recipe.sitters[0]
+    tall = _taller(setup.recipe)
+    seen = f"The sitter is taller: eyes at {length(sitter.eye_height.m + TALLER_M)}."
+    cause = f"eyes {length(TALLER_M)} higher, the same pose"
+    rises = [round(k * _STEP_M, 2) for k in range(round(TALLER_M / _STEP_M), -1, -1)]
+    raised_by = [one for rise_m in rises if (one := _raised(setup, tall, rise_m)) is not None]
+    if not raised_by:
+        do = "Key and cards can't be raised with the eyes: seat the sitter lower."
+        yield Correction(seen, cause, do, "not to be had here", "nothing was moved", False)
+        return
+    clean = [one for one in raised_by if not one.minded]
+    yield _taller_row(setup, seen, cause, (clean or raised_by)[0])
+
+
+@dataclass(frozen=True, eq=False)
+class _Raised:
+    """The set-up raised by so much."""
+
+    rise_m: float
+    recipe: Recipe
+    readings: Readings
+    shift: int
+    """Of the key's click."""
+    minded: tuple[Finding, ...]
+    """What a check says of it beyond what it says of the set-up as it is: a look, no halt."""
+
+
+def _taller(recipe: Recipe) -> Recipe:
+    path: Path = ("subject",)
+    for index, sitter in enumerate(recipe.sitters):
+        path = ("subject", index) if isinstance(recipe.subject, list) else ("subject",)
+        recipe = with_value(recipe, (*path, "eye_height"), _higher(sitter.eye_height, TALLER_M))
+    return recipe
+
+
+def raised(recipe: Recipe, rise_m: float) -> Recipe:
+    """Key, cards, blockers and camera higher by so much; lamps on the backdrop stay."""
+    for path in _that_go_up(recipe):
+        height = value_at(recipe, path)
+        if isinstance(height, Length):
+            recipe = with_value(recipe, path, _higher(height, rise_m))
+    return recipe
+
+
+def _that_go_up(recipe: Recipe) -> list[Path]:
+    paths: list[Path] = [("camera", "height")]
+    for key in ("lights", "cards", "blockers"):
+        for index, thing in enumerate(getattr(recipe, key)):
+            if thing.at.from_backdrop is None:
+                paths.append((key, index, "at", "height"))
+    return paths
+
+
+def _higher(height: Length, by_m: float) -> Length:
+    return Length(round(height.m + by_m, 4))
+
+
+def _raised(setup: Setup, tall: Recipe, rise_m: float) -> _Raised | None:
+    """All of it higher by so much; None where that can't be, is a halt, or the key has no click for it."""
+    recipe = raised(tall, rise_m)
+    evaluator = setup.evaluator(recipe)
+    staging = evaluator.staging()
+    if staging is None:
+        return None
+    minded = refusals(staging, setup.now, setup.baseline)
+    if any(finding.verdict == "halt" for finding in minded):
+        return None
+    shift = -snap(setup.key_more(evaluator.answered()) * CLICKS_PER_STOP)
+    if not in_range(setup.lamps[0], shift):
+        return None
+    turned = with_changes(recipe, clicks_of(setup.lamps[:1], shift))
+    readings = setup.evaluator(turned).answered() if shift else evaluator.answered()
+    return _Raised(rise_m, recipe, readings, shift, tuple(minded))
+
+
+def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction:
+    whole = one.rise_m >= TALLER_M - 1e-9
+    if whole:
+        do = f"Raise camera, key and cards by {length(one.rise_m)}, same strings."
+    elif one.rise_m > 0:
+        by = length(one.rise_m)
+        do = f"Raise camera, key and cards by {by}; more does not fit. Or seat the sitter lower."
+    else:
+        do = "Nothing can be raised; it does not fit. Seat the sitter lower."
+    if one.shift:
+        do += f" Then {turn_words(setup.lamps[0], one.shift, setup.staging.lamps[0].display)}."
+    if one.minded:
+        do += f" Mind: {one.minded[0].remedy}"
+    moves = setup.moved(one.readings, ratio=True)
+    return Correction(seen, cause, do, setup.key_and_ratio(one.readings), moves, whole)

@@ -1,0 +1,163 @@
+"""A set-up as it stands: lamps at whole clicks, with its readings, and the words that rows share."""
+
+import math
+from dataclasses import dataclass, field
+
+from thirdstop.book.quantities import Click, Ratio, Stops
+from thirdstop.book.recipe import Recipe
+from thirdstop.checks.wording import minus, stops
+from thirdstop.exposure.readings import LampReading, Readings
+from thirdstop.exposure.stops import meter_mark, ratio_text
+from thirdstop.placing.asking import ask_of
+from thirdstop.placing.evaluating import Evaluator, World
+from thirdstop.placing.fitting import CONSTRAINTS, Baseline, baseline_of
+from thirdstop.placing.reaching import farthest
+from thirdstop.placing.searching import Search
+from thirdstop.placing.trying import Trials, Tried
+from thirdstop.placing.values import Changes, with_changes, with_value
+from thirdstop.staging.staging import Staging
+
+RATIO_WITHIN = Stops(1 / 6)
+"""How near a corrected ratio must come: half of the usual tolerance."""
+STILL_STOPS = 0.05
+"""Less than this counts as staying."""
+BEHIND = "backdrop behind head"
+
+
+@dataclass(eq=False)
+class Setup:
+    """The recipe with its lamps at the clicks that are found for it."""
+
+    found: Evaluator
+    at_clicks: Evaluator = field(init=False)
+    staging: Staging = field(init=False)
+    now: Readings = field(init=False)
+    lamps: tuple[LampReading, ...] = field(init=False)
+    baseline: Baseline = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.lamps = self.found.answered().lamps
+        recipe = without_levels(self.found.recipe)
+        self.at_clicks = self.evaluator(with_changes(recipe, clicks_of(self.lamps)))
+        staging = self.at_clicks.staging()
+        assert staging is not None
+        self.staging = staging
+        self.now = self.at_clicks.answered()
+        self.baseline = baseline_of(staging, self.now, CONSTRAINTS)
+
+    @property
+    def recipe(self) -> Recipe:
+        """With every lamp at its click."""
+        return self.at_clicks.recipe
+
+    def evaluator(self, recipe: Recipe, world: World | None = None) -> Evaluator:
+        """The same studio with another recipe, or where something is otherwise."""
+        found = self.found
+        return Evaluator(recipe, found.studio, found.marks, found.slug, world, shared=found.shared)
+
+    def filling_card(self, least_share: float = 0.05) -> str | None:
+        """The card that gives the shadow side the most, if it gives that share of it."""
+        budget = self.now[self.now.ratio.shadow_point].budget
+        cards = {card.name: budget.get(card.name, 0.0) for card in self.recipe.cards}
+        best = max(cards, key=lambda name: cards[name], default=None)
+        return best if best is not None and cards[best] >= least_share else None
+
+    def card_for(self, recipe: Recipe, world: World | None, card: str) -> tuple[Tried | None, Search]:
+        """The card's distance that brings the present ratio about, and the search that it came from."""
+        update = {
+            "ratio": Ratio(self.now.ratio.ratio),
+            "within": RATIO_WITHIN,
+            "convention": self.now.ratio.convention,
+        }
+        recipe = with_value(recipe, ("target",), recipe.target.model_copy(update=update))
+        evaluator = self.evaluator(recipe, world)
+        ask = ask_of(recipe, evaluator.studio, evaluator.marks, [card])
+        trials = Trials(evaluator, ask, self.baseline, frozenset({"ratio"}), self.staging)
+        search = Search(trials, count=1)
+        search.look_near(ask.start, search.axes[0])
+        answers = search.answers()
+        return (answers[0] if answers else None), search
+
+    # words
+
+    def mark(self, readings: Readings, point: str) -> str:
+        """What the meter shows at a point."""
+        return meter_mark(readings[point].f_number, self.staging.meter.step_stops)
+
+    def key_mark(self, readings: Readings) -> str:
+        """What it shows at the key's point."""
+        return self.mark(readings, readings.key_point)
+
+    def key_and_ratio(self, readings: Readings) -> str:
+        """'key f/8 + 1/10, ratio 3.8:1'."""
+        return f"key {self.key_mark(readings)}, ratio {ratio_text(readings.ratio.ratio)}"
+
+    def moved(self, readings: Readings, *, ratio: bool = False, without_key: bool = False) -> str:
+        """What a set-up shows otherwise than now, in words: key reading, ratio, backdrop."""
+        parts = [] if without_key else [_said("key reading", self.key_more(readings))]
+        if ratio:
+            parts.append(_said("ratio", readings.ratio.stops - self.now.ratio.stops))
+        if BEHIND in readings.readings:
+            now, then = self.now[BEHIND].stops_from_key, readings[BEHIND].stops_from_key
+            parts.append(_said("backdrop from key", then - now))
+        moved = [part for part in parts if part]
+        return ", ".join(moved) if moved else "nothing else by 0.1 stop or more"
+
+    def key_more(self, readings: Readings) -> float:
+        """How far the key reading is over the present one, in stops."""
+        return 2.0 * _log2(readings[readings.key_point].f_number / self.now[self.now.key_point].f_number)
+
+
+def _log2(value: float) -> float:
+    return math.log2(value)
+
+
+def _said(what: str, more: float) -> str:
+    return "" if abs(more) < STILL_STOPS else f"{what} {stops(more, signed=True)}"
+
+
+def without_levels(recipe: Recipe) -> Recipe:
+    """The recipe with no light's click left to be found by a level: a light has its power or its level."""
+    for index in range(len(recipe.lights)):
+        recipe = with_value(recipe, ("lights", index, "level"), None)
+    return recipe
+
+
+def clicks_of(lamps: tuple[LampReading, ...], shift: int = 0) -> Changes:
+    """Every lamp at its click, shifted by so many."""
+    return tuple((("lights", k, "power"), Click(lamp.click + shift)) for k, lamp in enumerate(lamps))
+
+
+def turn_words(lamp: LampReading, shift: int, display: tuple[str, ...] = ()) -> str:
+    """'turn key down 1 click, to click 15 (1/16 + 2/3)'."""
+    count, way = abs(shift), "up" if shift > 0 else "down"
+    to = lamp.click + shift
+    shown = f" ({display[to - 1]})" if 1 <= to <= len(display) else ""
+    clicks = "click" if count == 1 else "clicks"
+    return f"turn {lamp.emitter} {way} {count} {clicks}, to click {minus(to)}{shown}"
+
+
+def in_range(lamp: LampReading, shift: int) -> bool:
+    """Whether the lamp has that click."""
+    return 1 <= lamp.click + shift <= lamp.clicks
+
+
+def card_words(tried: Tried, search: Search) -> str:
+    """'card goes to a string of 85 cm': what changes of its place, in the recipe's own form."""
+    name = search.movers[0].name
+    if not tried.changes:
+        return f"'{name}' stays where it is"
+    words = [f"a string of {value}" if path[-1] == "string" else str(value) for path, value in tried.changes]
+    return f"'{name}' goes to {', '.join(words)}"
+
+
+def how_far(search: Search) -> str:
+    """The nearest to the present ratio that the card's moves bring about."""
+    known = [one for one in search.trials.all_tried if search.trials.fits(one)]
+    too_high = not known or min(known, key=lambda one: abs(one.off)).off > 0
+    if farthest(search, -1.0 if too_high else 1.0) is None:
+        return "no place for it fits"
+    fitting = [one for one in search.trials.all_tried if search.trials.fits(one)]
+    nearest = min(fitting, key=lambda one: abs(one.off))
+    readings = search.trials.evaluator.answered(nearest.changes)
+    return f"the nearest that fits is {ratio_text(readings.ratio.ratio)}, where {card_words(nearest, search)}"
