@@ -1,8 +1,9 @@
 """The house's own Markdown as HTML: no raw HTML, links by allow-list, no pictures from elsewhere.
 
-A link may be https or mailto, an anchor of the page itself, or lead to something in the book: a recipe by
-its title, slug or file ('Under the brim', 'under-the-brim.yaml'), written plainly or as 'recipe:NAME', or a
-page by its slug or file ('safety', 'pages/house-rules.md'). Anything else is a fault with the file's line.
+A link may be https or mailto, lead to a heading of the same text ('#aiming'), or to something in the book:
+a recipe by its title, slug or file ('Under the brim', 'under-the-brim.yaml'), written plainly or as
+'recipe:NAME', or a page by its slug or file ('safety', 'pages/house-rules.md'). Anything else is a fault with
+the file's line.
 """
 
 import re
@@ -19,6 +20,7 @@ Resolve = Callable[[str], str | None]
 """A name in the book to its address as written on this page; None where there is no such thing."""
 
 _OUTSIDE = frozenset({"https", "mailto"})
+_ALIGNED = {"left": "left", "center": "middle", "right": "right"}
 
 
 @dataclass(frozen=True)
@@ -72,21 +74,44 @@ def render(
     parser = _parser()
     tokens = parser.parse(text)
     done = Rendered("")
+    _set_headings(tokens, done, top, prefix)
+    names = _Own(resolve, prefix, frozenset(name for _, name, _ in done.headings))
     line = first_line
     for token in tokens:
+        _set_alignment(token)
         if token.map:
             line = first_line + token.map[0]
         if token.type == "inline":
-            done.faults += _judge_inline(token, file, line, resolve)
-    _set_headings(tokens, done, top, prefix)
+            done.faults += _judge_inline(token, file, line, names.find)
     done.html = parser.renderer.render(tokens, parser.options, {})
     return done
+
+
+def _set_alignment(token: Token) -> None:
+    """A column's alignment as a class of the theme: the content policy allows no style in a page."""
+    style = token.attrs.pop("style", None)
+    if style is not None:
+        token.attrSet("class", _ALIGNED[str(style).rpartition(":")[2].strip()])
+
+
+@dataclass(frozen=True)
+class _Own:
+    """What a link of this text may lead to: something of the book, or one of the text's own headings."""
+
+    resolve: Resolve
+    prefix: str
+    headings: frozenset[str]
+
+    def find(self, name: str) -> str | None:
+        if not name.startswith("#"):
+            return self.resolve(name)
+        return f"#{self.prefix}{name[1:]}" if self.prefix + name[1:] in self.headings else None
 
 
 def _judge_inline(token: Token, file: str, line: int, resolve: Resolve) -> list[Fault]:
     faults = []
     for child in token.children or []:
-        if child.type == "softbreak":
+        if child.type in ("softbreak", "hardbreak"):
             line += 1
         elif child.type == "link_open":
             faults += _judge_link(child, file, line, resolve)
@@ -101,14 +126,13 @@ def _judge_link(token: Token, file: str, line: int, resolve: Resolve) -> list[Fa
     parts = urlsplit(target)
     if parts.scheme in _OUTSIDE:
         return []
-    if target.startswith("#"):
-        return []  # the site's link check knows the anchors
     if parts.scheme in ("recipe", "page") or not (parts.scheme or parts.netloc):
         found = resolve(target)
         if found is not None:
             token.attrSet("href", found)
             return []
-        return [Fault(file, line, 1, "there is no recipe or page of this name", unquote(target), "")]
+        missing = "heading on this page" if target.startswith("#") else "recipe or page"
+        return [Fault(file, line, 1, f"there is no {missing} of this name", unquote(target), "")]
     write = "an https or mailto address, or the name of a recipe or page"
     return [Fault(file, line, 1, "a link can't lead there", target, write)]
 
