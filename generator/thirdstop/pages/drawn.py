@@ -13,10 +13,8 @@ from thirdstop.drawings.sheet import Drawing
 from thirdstop.pages.rendering import markup
 from thirdstop.staging.staging import Staging
 
-SMALL_DETAIL_MM = (78.0, 52.0)
-"""Ground of the detail on a card of A5, on its sheet."""
-CARD_DETAIL_MM = (88.0, 85.0)
-"""The same on A4 and Letter."""
+CARD_DETAIL_MM = (72.0, 56.0)
+"""Most ground of the detail on a set-up card, on its sheet."""
 
 
 @dataclass(frozen=True)
@@ -45,16 +43,16 @@ def for_recipe(staging: Staging) -> tuple[Drawn, ...]:
 
 
 def for_card(staging: Staging) -> dict[str, Drawn]:
-    """Plan, detail and elevation; smaller ones, and a plan without dimensions, for less room."""
+    """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither."""
     return {
-        "bare-plan": _drawn("bare-plan", plan(staging, 100, detail_mm=None, rulers=False)),
-        "plan": _drawn("plan", plan(staging, 50, detail_mm=CARD_DETAIL_MM)),
-        "detail": _drawn("detail", detail(staging, CARD_DETAIL_MM)),
-        "elevation": _drawn("elevation", elevation(staging)),
-        "small-plan": _drawn("small-plan", plan(staging, 100, detail_mm=SMALL_DETAIL_MM)),
-        "small-detail": _drawn(
-            "small-detail", detail(staging, SMALL_DETAIL_MM), ("-detail-20", "-small-detail-20")
+        "framed": _drawn(
+            "framed",
+            plan(staging, 100, detail_mm=CARD_DETAIL_MM, rulers=False),
+            ("-bare-plan-100", "-framed-plan-100"),
         ),
+        "detail": _drawn("detail", detail(staging, CARD_DETAIL_MM)),
+        "ruled": _drawn("ruled", plan(staging, 100, detail_mm=None)),
+        "bare": _drawn("bare", plan(staging, 100, detail_mm=None, rulers=False)),
     }
 
 

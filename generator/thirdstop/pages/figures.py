@@ -12,6 +12,11 @@ from thirdstop.exposure.stops import ratio_text, snap
 _SLACK = 1e-9
 
 
+def unbroken(text: str) -> str:
+    """With no-break spaces, so that a figure and its unit stay on one line."""
+    return text.replace(" ", "\u00a0")
+
+
 @dataclass(frozen=True)
 class Figure:
     """A number with its unit, never broken across lines."""
@@ -23,7 +28,7 @@ class Figure:
     """Direction or kind: 'toward', 'R', 'down'."""
 
     def __str__(self) -> str:
-        return f"{self.value}{self.unit}" + (f" {self.word}" if self.word else "")
+        return unbroken(f"{self.value}{self.unit}" + (f" {self.word}" if self.word else ""))
 
 
 NONE = Figure("–")
@@ -115,7 +120,7 @@ def ratio_band(low: float, high: float) -> str:
 
 def seconds(shutter_s: float) -> str:
     """As on a camera: '1/160 s', '2 s'."""
-    return f"1/{snap(1 / shutter_s)} s" if shutter_s < 0.4 else f"{shutter_s:g} s"
+    return unbroken(f"1/{snap(1 / shutter_s)} s" if shutter_s < 0.4 else f"{shutter_s:g} s")
 
 
 def kilograms(mass_kg: float) -> Figure:

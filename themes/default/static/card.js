@@ -1,14 +1,22 @@
-// Lays the set-up card out on one sheet: '?paper=A5' chooses the paper, printing without a choice takes A4.
-// The sheet is measured as it stands; parts leave in a fixed order until it fits. What builds the set or
-// keeps people safe never leaves; a card that is still too long says so.
+// Lays the set-up card out on one sheet. '?paper=A5' chooses the paper; printed without a choice it fits A4 and
+// Letter alike. The sheet is measured as it stands; parts leave in a fixed order until it fits. What builds the
+// set or keeps people safe never leaves; a card that is still too long says so.
 (function () {
   "use strict";
   var root = document.documentElement;
-  // height of the sheet less its margins, in millimetres, and the layouts to try in their order
+  // Heights in millimetres, less the margins above and below. Layouts in the order in which they are tried:
+  //   pair    plan and detail, the camera's settings beside them
+  //   ruled   plan with its dimensions, all that is set and read beside it
+  //   low     plan alone (the table has the dimensions), all that is set and read beside it
+  //   bare    without the blank strip and the corrections beyond the third
+  //   spare   with two corrections, short: with one
+  //   fine    smaller figures on a large paper; headings within their lines
+  var large = ["pair", "pair bare", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine"];
   var papers = {
-    A4: { height: 277, layouts: ["wide", "wide plain", "tight", "tight bare", "small", "small bare", "mid", "mid bare", "beside bare", "beside bare fine"] },
-    Letter: { height: 259, layouts: ["wide", "wide plain", "tight", "tight bare", "small", "small bare", "mid", "mid bare", "beside bare", "beside bare fine"] },
-    A5: { height: 200, layouts: ["small", "small bare", "mid", "mid bare", "beside", "beside bare", "beside bare fine"] }
+    A4: { height: 277, layouts: large },
+    Letter: { height: 261, layouts: large },
+    either: { height: 261, layouts: large },
+    A5: { height: 200, layouts: ["pair bare", "ruled bare", "low", "low bare", "low bare fine", "low bare spare fine", "low bare short fine"] }
   };
   var asked = /[?&]paper=(A4|Letter|A5)(&|$)/.exec(window.location.search);
 
@@ -16,6 +24,7 @@
     var card = document.querySelector(".card");
     if (!card) { return; }
     root.dataset.paper = paper;
+    delete root.dataset.fits;
     var limit = papers[paper].height * 96 / 25.4;
     var fits = papers[paper].layouts.some(function (layout) {
       root.dataset.layout = layout;
@@ -29,7 +38,7 @@
       if (asked && link.textContent === asked[1]) { link.setAttribute("aria-current", "true"); }
     });
     if (!asked) {
-      window.addEventListener("beforeprint", function () { fit("A4"); });
+      window.addEventListener("beforeprint", function () { fit("either"); });
       window.addEventListener("afterprint", function () {
         delete root.dataset.paper;
         delete root.dataset.layout;

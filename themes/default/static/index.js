@@ -60,6 +60,7 @@
   });
   form.addEventListener("submit", function (event) { event.preventDefault(); });
   input.addEventListener("input", show);
+  document.getElementById("filters").open = window.matchMedia("(min-width: 45rem)").matches;
   form.hidden = false;
   show();
 })();

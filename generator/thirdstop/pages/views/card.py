@@ -96,7 +96,8 @@ def _settings(evaluated: Evaluated) -> str:
     staging, recipe = evaluated.staging, evaluated.recipe
     aperture, shutter = headline.aperture(staging), figures.seconds(staging.meter.shutter_s)
     off = "" if any(lamp.modelling for lamp in staging.lamps) else "; modelling lamps off"
-    return f"{aperture} · {shutter} · ISO {staging.meter.iso:g} · {recipe.exposure.white_balance}{off}"
+    balance = figures.unbroken(str(recipe.exposure.white_balance))
+    return f"{aperture} · {shutter} · ISO {staging.meter.iso:g} · {balance}{off}"
 
 
 def number_of(slug: str) -> str:

@@ -28,6 +28,8 @@ class Headline:
     name: str
     figure: Figure
     says: str
+    brief: str
+    """The same where there is little room."""
 
 
 @dataclass(frozen=True)
@@ -48,12 +50,15 @@ def five(evaluated: Evaluated) -> tuple[Headline, ...]:
     key = powers(evaluated)[0]
     backdrop = readings.readings.get("backdrop behind head")
     light = figures.stops(backdrop.stops_from_key) if backdrop else figures.NONE
+    ratio, iso = readings.ratio, f"ISO {staging.meter.iso:g}"
     return (
-        Headline("ratio", Figure(figures.ratio(readings.ratio.ratio)), ratio_says(readings.ratio)),
-        Headline("aperture", Figure(aperture(staging)), f"at ISO {staging.meter.iso:g}, under the chin"),
-        Headline("click", Figure(key.click), key.says.split(";")[0]),
-        Headline("backdrop light", light, "light on the backdrop, from the key reading"),
-        Headline("ceiling", figures.length_up(highest_m(staging)), "ceiling needed"),
+        Headline("ratio", Figure(figures.ratio(ratio.ratio)), ratio_says(ratio), ratio_brief(ratio)),
+        Headline("aperture", Figure(aperture(staging)), f"at {iso}, under the chin", f"at {iso}"),
+        Headline("click", Figure(key.click), key.says.split(";")[0], key.says.split(",")[0]),
+        Headline(
+            "backdrop light", light, "light on the backdrop, from the key reading", "light on the backdrop"
+        ),
+        Headline("ceiling", figures.length_up(highest_m(staging)), "ceiling needed", "ceiling needed"),
     )
 
 
@@ -66,6 +71,11 @@ def ratio_says(ratio: RatioReading) -> str:
     """Convention, difference and band: 'lit : shadow, 2.3 stops apart; 4.2 to 6.1'."""
     band = figures.ratio_band(ratio.low, ratio.high)
     return f"{SIGNS[ratio.convention]}, {figures.apart(ratio.stops)} apart; {band} in nine cases of ten"
+
+
+def ratio_brief(ratio: RatioReading) -> str:
+    """Convention and difference: 'lit : shadow, 2.3 stops'."""
+    return f"{SIGNS[ratio.convention]}, {figures.apart(ratio.stops)}"
 
 
 def ratio_between(ratio: RatioReading) -> str:

@@ -109,4 +109,4 @@ def _groups(sorts: list[dict[str, tuple[str, ...]]]) -> list[FilterGroup]:
 def _ordered(name: str, words: set[str]) -> tuple[str, ...]:
     if name == "ratio":
         return tuple(label for _, label in _RATIOS if label in words)
-    return tuple(sorted(words))
+    return tuple(sorted(words, key=lambda word: (word != "one person", word)))

@@ -124,7 +124,7 @@ def camera_lines(evaluated: Evaluated) -> tuple[str, ...]:
 
 
 def _sides(evaluated: Evaluated) -> tuple[str, ...]:
-    """The measuring points whose light is told apart: both sides of the ratio, eyes, key reading, backdrop."""
+    """The points whose light is told apart: both sides of the ratio, eyes, key reading, backdrop."""
     readings = evaluated.readings
     names = [readings.ratio.lit_point, readings.ratio.shadow_point, "right eye", "left eye"]
     names += [readings.key_point, "backdrop behind head"]

@@ -1,12 +1,15 @@
 """The gear and the room as tables: a thing's values as the studio file states them, with what is assumed."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, is_dataclass
+from dataclasses import dataclass
 
 from pydantic import BaseModel
 
 from thirdstop.book.paints import CLOTHES, HAIRS, PAINTS, SKINS
-from thirdstop.book.studio import PaintModel, Studio
+from thirdstop.book.quantities import Share
+from thirdstop.book.studio import OutputGuideNumber, OutputReading, PaintModel, Studio
+from thirdstop.staging.lookup import USUAL_SURFACES, material_of
+from thirdstop.staging.materials import Material, Metallised, Translucent
 
 _KNOWN = PAINTS | SKINS | HAIRS | CLOTHES
 
@@ -46,7 +49,30 @@ def gear_tables(studio: Studio) -> tuple[Table, ...]:
         ("Cameras", studio.cameras),
     )
     own = {paint.name: paint for paint in studio.paints}
-    return tuple(_table(title, things, own) for title, things in kinds if things)
+    tables = [_table(title, things, own) for title, things in kinds if things]
+    return (*tables, _surface_table(studio))
+
+
+def _surface_table(studio: Studio) -> Table:
+    """The surfaces that the studio's cards have, with what they do with light."""
+    own = {model.name: material_of(model) for model in studio.surfaces}
+    names = dict.fromkeys(name for card in studio.cards for name in (*card.surfaces, card.back) if name)
+    known: dict[str, Material] = {**USUAL_SURFACES, **own}
+    rows = tuple((name, tuple(_optics(known[name]))) for name in names if name in known)
+    return Table("Surfaces of cards", "surfaces", ("kind", "returns", "passes", "lobe", "warmth"), rows)
+
+
+def _optics(material: Material) -> Iterable[Value]:
+    known = {"measured": "", "published": "published value", "assumed": "assumed"}[material.provenance]
+    none = Value("–")
+    returns = Value(f"{material.reflectance:.2f}", known)
+    if isinstance(material, Metallised):
+        lobe = f"roughness {material.roughness:g}, {material.matte_share:.0%} matte".replace("%", " %")
+        warmth = Value(f"{material.shift_mired:+.0f} mired", known) if material.shift_mired else none
+        return Value("metallised"), returns, none, Value(lobe, known), warmth
+    if isinstance(material, Translucent):
+        return Value("translucent"), returns, Value(f"{material.transmittance:.2f}", known), none, none
+    return Value("matte"), returns, none, none, none
 
 
 def room_table(studio: Studio) -> Table:
@@ -104,8 +130,8 @@ def _reflectance(given: object, own: dict[str, PaintModel], measured: bool) -> t
         value, known = _KNOWN.get(given, (None, "assumed"))
         number = f"{value:.3g}" if value is not None else given
         return number, "" if measured else {"published": "published value"}.get(known, known)
-    number = getattr(given, "value", given)
-    return f"{number:.3g}", "" if measured else "assumed"
+    assert isinstance(given, Share)
+    return f"{given.value:.3g}", "" if measured else "assumed"
 
 
 def _there(value: object) -> bool:
@@ -119,12 +145,14 @@ def _written(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, list):
         return "; ".join(_written(part) for part in value)
-    if isinstance(value, BaseModel):
-        fields = {name: getattr(value, name) for name in type(value).model_fields}
-        return ", ".join(
-            f"{_spaced(name)} {_written(part)}" for name, part in fields.items() if part is not None
+    if isinstance(value, OutputReading):
+        read = f"{value.shaper}: {value.reads} at {value.distance}, click {value.click}, {value.iso}"
+        return f"{read}, {value.receptor}, {value.masking}" + (
+            f", {value.measured}" if value.measured else ""
         )
-    return str(value) if is_dataclass(value) or isinstance(value, str) else f"{value}"
+    if isinstance(value, OutputGuideNumber):
+        return f"{value.shaper}: {value.guide_number} at {value.iso}"
+    return str(value).replace(" deg", "°").replace(" x ", " × ")
 
 
 def _spaced(name: str) -> str:

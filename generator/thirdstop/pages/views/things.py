@@ -15,8 +15,9 @@ COLUMNS = ("along", "across", "height", "lean", "swing", "string")
 
 LEGEND = (
     "Metres from the mark M. Along: toward the camera or away from it. Across: R camera-right, L "
-    "camera-left. Height, along and across are of the middle of the face. Lean: from upright, facing up or down. Swing: "
-    "where the face looks, from the line toward the camera. String: a check, straight from the nose."
+    "camera-left. Height, along and across are of the middle of the face. Lean: from upright, facing up "
+    "or down. Swing: where the face looks, from the line toward the camera. String: a check, straight from "
+    "the nose."
 )
 
 
@@ -152,17 +153,19 @@ def _common(item: Item) -> Iterator[str]:
     if abs(item.roll_deg) >= 0.5:
         way = "clockwise" if item.roll_deg > 0 else "anticlockwise"
         yield f"rolled {abs(item.roll_deg):.0f}° {way}"
-    yield from _support(item.support) if item.support else ["by hand or on the lap"]
+    yield from _support(item, item.support) if item.support else ["by hand or on the lap"]
 
 
-def _support(support: Support) -> Iterator[str]:
-    base = f"base {figures.along(-float(support.base_m[1]))}, {figures.across(float(support.base_m[0]))}"
-    yield f"{support.stand}, {base}"
+def _support(item: Item, support: Support) -> Iterator[str]:
+    along, across = figures.along(-float(support.base_m[1])), figures.across(float(support.base_m[0]))
+    plumb = (along, across) == (figures.along(item.toward_m), figures.across(item.side_m))
+    yield f"{support.stand} " + ("plumb below" if plumb else f"at {along}, {across}")
     if support.boom:
-        side = f" from {support.boom_side}" if support.boom_side else ""
-        yield f"{support.boom}{side}, reach {figures.length(support.boom_reach_m)}"
-        if support.counterweight_kg:
-            yield f"{figures.kilograms(support.counterweight_kg)} at its rear end"
+        side = f" from {support.boom_side.replace(' deg', '°')}" if support.boom_side else ""
+        weight = (
+            f", {figures.kilograms(support.counterweight_kg)} at its rear" if support.counterweight_kg else ""
+        )
+        yield f"{support.boom}{side}, reach {figures.length(support.boom_reach_m)}{weight}"
     yield f"bag {figures.kilograms(support.bag_mass_kg)}" if support.bag_mass_kg else "no bag"
 
 
@@ -187,9 +190,9 @@ def _camera(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     camera = staging.camera
     long_m = max(camera.sensor_across_m, camera.sensor_upright_m)
     short_m = min(camera.sensor_across_m, camera.sensor_upright_m)
-    yield f"{item.gear}, sensor {long_m * 1000:g} × {short_m * 1000:g} mm"
+    yield f"{recipe.camera.body} {long_m * 1000:g} × {short_m * 1000:g} mm, {recipe.camera.lens}"
     yield f"held {recipe.camera.hold}, {staging.framing}"
-    yield "measured at the focal-plane mark"
+    yield "at the focal-plane mark"
 
 
 def _known(provenance: str) -> str:

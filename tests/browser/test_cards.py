@@ -1,0 +1,170 @@
+"""Set-up cards: one page of A4, Letter and A5, true to scale, complete, never too small to read."""
+
+import io
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from pypdf import PdfReader
+
+from pages.samples import demo
+from thirdstop.errors import PublishingError
+from thirdstop.pages.views.things import rows
+from thirdstop.publishing.printing import print_card
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from conftest import Opener
+
+PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A5": (148.0, 210.0)}
+"""ISO 216 and ANSI/ASME Y14.1 sizes, mm."""
+
+LEAST_PT = 9.0
+FIGURES_PT = {"A4": 18.0, "Letter": 18.0, "A5": 14.0}
+SLUGS = [one.slug for one in demo()[1]]
+HALTED = "02-attic-triangle"
+POINTS_PER_MM = 72 / 25.4
+
+
+def card(site: Path, slug: str) -> Path:
+    return site / "recipes" / slug / "card.html"
+
+
+def printed(page: "Page") -> PdfReader:
+    return PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True, print_background=False)))
+
+
+def plain(text: str) -> str:
+    """Text with every run of white space as one space, and none after a hyphen, where a line may end."""
+    return re.sub(r"-\s+", "-", re.sub(r"\s+", " ", text))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("slug", SLUGS)
+def test_a_card_is_one_page_that_says_everything(
+    slug: str, paper: str, demo_site: Path, opened: "Opener"
+) -> None:
+    """Each demo card is one page of the paper's size, and every figure and detail of every row stands in the
+    PDF's text, with the mark, the door, the powers and the stop word.
+    """
+    page = opened(card(demo_site, slug), f"?paper={paper}")
+    page.evaluate("document.fonts.ready")
+    pdf = printed(page)
+
+    assert len(pdf.pages) == 1
+    box = pdf.pages[0].mediabox
+    size = tuple(side * POINTS_PER_MM for side in PAPERS[paper])
+    assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.6)
+    if slug != HALTED:
+        assert missing(slug, plain(pdf.pages[0].extract_text())) == []
+
+
+def missing(slug: str, text: str) -> list[str]:
+    """What a card should say and doesn't."""
+    one = next(each for each in demo()[1] if each.slug == slug)
+    wanted = ["from the left wall", "from the back wall", "door in the", "stop word"]
+    for row in rows(one.staging, one.recipe):
+        wanted += [row.name, *(str(figure) for figure in row.figures), *row.details]
+    wanted += [f"click {lamp.click}" for lamp in one.readings.lamps]
+    return [phrase for phrase in wanted if plain(phrase) not in text]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("slug", ["01-borrowed-window", "10-clean-sheet", "13-double-act"])
+def test_drawings_keep_their_scale(slug: str, paper: str, demo_site: Path, opened: "Opener") -> None:
+    """On paper each drawing has the millimetres that it was drawn for, and nothing is wider than the sheet
+    (a browser would shrink the page, and with it the scale).
+    """
+    page = opened(card(demo_site, slug), f"?paper={paper}")
+    page.evaluate("document.fonts.ready")
+    page.emulate_media(media="print")
+    drawn = page.evaluate(
+        "[...document.querySelectorAll('.card svg')].map(svg => "
+        "[svg.getBoundingClientRect().width * 25.4 / 96, svg.viewBox.baseVal.width])"
+        ".filter(pair => pair[0] > 0)"
+    )
+    wide, room = page.evaluate(
+        "[document.documentElement.scrollWidth, Math.round(document.querySelector('.card').scrollWidth)]"
+    )
+
+    assert drawn
+    for width_mm, stated_mm in drawn:
+        assert width_mm == pytest.approx(stated_mm, abs=0.1)
+    assert room * 25.4 / 96 <= PAPERS[paper][0] - 12
+    assert wide <= max(room, page.viewport_size["width"])  # type: ignore[index]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("slug", ["01-borrowed-window", "10-clean-sheet", "13-double-act"])
+def test_nothing_is_too_small_to_read(slug: str, paper: str, demo_site: Path, opened: "Opener") -> None:
+    """No text is under 9 pt; the table's figures are at least 18 pt, 14 pt on A5."""
+    page = opened(card(demo_site, slug), f"?paper={paper}")
+    page.evaluate("document.fonts.ready")
+    sizes: list[list[object]] = page.evaluate(
+        """() => [...document.querySelectorAll('.card *:not(svg *)')]
+            .filter(one => one.offsetParent)
+            .filter(one => [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()))
+            .filter(one => !one.closest('.unseen, .column'))
+            .map(one => [one.className, parseFloat(getComputedStyle(one).fontSize) * 0.75])"""
+    )
+    figures = [size for name, size in sizes if name == "value"]
+
+    assert min(float(str(size)) for _, size in sizes) >= LEAST_PT - 0.01
+    assert figures
+    assert min(map(float, map(str, figures))) >= FIGURES_PT[paper] - 0.01
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_printed_without_a_choice_it_is_one_page(paper: str, demo_site: Path, opened: "Opener") -> None:
+    """A reader who just prints gets one page, on A4 and on Letter."""
+    page = opened(card(demo_site, "13-double-act"))
+    page.evaluate("document.fonts.ready")
+    pdf = PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False)))
+
+    assert len(pdf.pages) == 1
+    assert page.evaluate("document.documentElement.dataset.paper") is None
+
+
+def test_a_printed_card_has_the_same_bytes_each_time(
+    demo_site: Path, tmp_path: Path, browser: object
+) -> None:
+    """Printing the same card twice by command gives the same file."""
+    for name in ("one.pdf", "two.pdf"):
+        print_card(card(demo_site, "01-borrowed-window"), "A5", tmp_path / name)
+
+    assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+    assert len(PdfReader(tmp_path / "one.pdf").pages) == 1
+
+
+def test_a_card_that_is_too_long_is_refused(demo_site: Path, tmp_path: Path, browser: object) -> None:
+    """Where even the barest layout is longer than the sheet, printing says so and writes nothing."""
+    source = card(demo_site, "10-clean-sheet")
+    long = source.with_name("long.html")
+    text = source.read_text()
+    row = text[text.index("<tbody>") : text.index("</tbody>") + len("</tbody>")]
+    long.write_text(text.replace(row, row * 12))
+    try:
+        with pytest.raises(PublishingError, match="A5; shorten"):
+            print_card(long, "A5", tmp_path / "card.pdf")
+    finally:
+        long.unlink()
+
+    assert not (tmp_path / "card.pdf").exists()
+
+
+def test_one_ink(demo_site: Path, opened: "Opener") -> None:
+    """In print every text of a card is black on white, also where the screen was dark."""
+    page = opened(card(demo_site, "01-borrowed-window"), "?paper=A4", color_scheme="dark")
+    page.emulate_media(media="print", color_scheme="dark")
+    colours = page.evaluate(
+        "[...new Set([...document.querySelectorAll('.card *:not(svg *)')]"
+        ".map(one => getComputedStyle(one).color))]"
+    )
+    inks = page.evaluate(
+        "[...new Set([...document.querySelectorAll('.card svg text')].map(o => getComputedStyle(o).fill))]"
+    )
+
+    assert colours == ["rgb(0, 0, 0)"]
+    assert inks == ["rgb(0, 0, 0)"]

@@ -1,0 +1,110 @@
+"""A browser for the tests that need one, and the demo site to open in it.
+
+Without a browser those tests are skipped with the reason; where CI or THIRDSTOP_BROWSER is set they fail.
+"""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+QUIET = [
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+Opener = Callable[..., "Page"]
+
+
+def give_up(why: str) -> NoReturn:
+    """Fail where a browser is required, else skip."""
+    if os.environ.get("CI") or os.environ.get("THIRDSTOP_BROWSER"):
+        pytest.fail(f"{why} (a browser is required here)", pytrace=False)
+    pytest.skip(why)
+
+
+def browser_flags() -> list[str]:
+    """Chromium's own sandbox refuses to run for root."""
+    return [*QUIET, "--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else QUIET
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator["Browser"]:
+    """The Chromium that is found, driven by playwright."""
+    try:
+        from playwright.sync_api import Error, sync_playwright
+    except ImportError:
+        give_up("playwright is not installed: pip install -e '.[test]'")
+    names = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+    found = os.environ.get("THIRDSTOP_BROWSER") or next(filter(None, map(shutil.which, names)), None)
+    if not found:
+        give_up("no Chromium found: apt-get install chromium, or set THIRDSTOP_BROWSER")
+    try:
+        driver = sync_playwright().start()
+    except Exception as error:  # the driver's bundled node may lack a system library, such as libatomic1
+        give_up(f"the playwright driver would not start: {error}")
+    try:
+        try:
+            one = driver.chromium.launch(executable_path=found, args=browser_flags())
+        except Error as error:
+            give_up(f"{found} would not start: {str(error).splitlines()[0]}")
+        yield one
+        one.close()
+    finally:
+        driver.stop()
+
+
+@pytest.fixture
+def opened(browser: "Browser") -> Iterator[Opener]:
+    """Opens a file in a window of its own; its `said` holds console errors, page errors and requests that
+    leave the disk.
+    """
+    contexts = []
+
+    def open_page(path: Path, query: str = "", phone: bool = False, **options: Any) -> "Page":
+        size = {"width": 390, "height": 844} if phone else {"width": 1280, "height": 900}
+        context = browser.new_context(viewport=size, is_mobile=phone, has_touch=phone, **options)  # type: ignore[arg-type]
+        contexts.append(context)
+        page = context.new_page()
+        said: list[str] = []
+        page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.on("request", lambda request: said.append(request.url) if _leaves(request.url) else None)
+        page.said = said  # type: ignore[attr-defined]
+        page.goto(path.as_uri() + query)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+def _leaves(address: str) -> bool:
+    return not address.startswith(("file:", "data:", "blob:"))
+
+
+@pytest.fixture(scope="session")
+def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo book published into a folder, with quickly computed readings and one recipe that is halted."""
+    from pages.samples import demo, halted
+    from thirdstop.pages.whole import whole_site
+
+    book, done = demo()
+    folder = tmp_path_factory.mktemp("site")
+    written = whole_site(book, [halted(done[1]) if one is done[1] else one for one in done])
+    assert written.faults == []
+    for path, data in written.files.items():
+        target = folder / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
+    return folder
