@@ -5,21 +5,36 @@ import math
 import numpy as np
 import pytest
 
-from exposure.sets import scene, solid, vec
-from thirdstop.exposure.bodies import body_mesh, cube_sphere, views
+from exposure.sets import point, scene, solid, vec
+from thirdstop.exposure.bodies import body_mesh, solid_angles_sr, surface, views, whole_cubes
 from thirdstop.exposure.quality import ANSWER
 from thirdstop.staging.staging import Scene
 
 
-@pytest.mark.parametrize("divisions", [1, 2, 3])
-def test_cube_cells_fill_the_sphere(divisions: int) -> None:
-    """The cells' solid angles add up to 4π and their directions to nothing."""
-    vectors, weights = cube_sphere(divisions)
+@pytest.mark.parametrize("times", [0, 1, 2])
+def test_cube_cells_fill_the_sphere(times: int) -> None:
+    """However often quartered, the cells' solid angles add up to 4π and their pieces lie all around."""
+    squares = whole_cubes(1)
+    for _ in range(times):
+        squares = squares.quarters()
+    ball = surface((solid(vec(0, 0, 0), vec(1, 1, 1)),), squares)
 
-    assert len(vectors) == 24 * divisions**2
-    assert weights.sum() == pytest.approx(4 * math.pi)
-    assert weights @ vectors == pytest.approx([0, 0, 0], abs=1e-12)
-    assert np.linalg.norm(vectors, axis=1) == pytest.approx(1)
+    assert len(ball.area_m2) == 6 * 4**times
+    assert solid_angles_sr(squares).sum() == pytest.approx(4 * math.pi)
+    assert ball.area_m2 @ ball.place_m == pytest.approx([0, 0, 0], abs=1e-12)
+    assert np.linalg.norm(ball.place_m, axis=1) == pytest.approx(1)
+    assert ball.normal == pytest.approx(ball.place_m)
+
+
+def test_bodies_are_finer_near_a_point_that_sees_them() -> None:
+    """A dome close to a sphere gets small patches before it and leaves the far side as it is."""
+    ball = solid(vec(0, 0, 0), vec(0.2, 0.2, 0.2))
+    near = point("dome", vec(0, 0, 0.25), vec(0, 1, 0), "dome")
+    mesh = body_mesh(Scene((), (ball,), (), (near,)), ANSWER)
+    front = mesh.patch_size_m[mesh.patch_place_m[:, 2] > 0.15]
+    back = mesh.patch_size_m[mesh.patch_place_m[:, 2] < 0]
+
+    assert front.max() < 0.5 * back.min()
 
 
 def test_area_of_a_spheroid() -> None:

@@ -1,17 +1,23 @@
 """Body solids: patches and elements on ellipsoids, and the directions in which a place sees them."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.factors import cross
 from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.receivers import seen_from_m
+from thirdstop.exposure.sides import quarters
 from thirdstop.exposure.sight import Blockers, sight
 from thirdstop.staging.shapes import Ellipsoid
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array, Mask
+
+_FEWEST_VIEWS = 32
+"""Directions from a point to a solid, be it ever so small."""
+
+_MOST_QUARTERINGS = 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,6 +27,8 @@ class BodyMesh:
     patch_place_m: Array
     patch_normal: Array
     patch_solid: Index
+    patch_size_m: Array
+    """Root of a patch's area, what is buried of it included."""
     place_m: Array
     normal: Array
     area_m2: Array
@@ -30,92 +38,139 @@ class BodyMesh:
     """Shape (n, 4): direct, indirect, through, stops."""
 
 
+@dataclass(frozen=True, eq=False)
+class Squares:
+    """Cells of the cubes about solids, by equal angles. Axis p."""
+
+    solid: Index
+    face: Index
+    """0 to 5: +x, −x, +y, −y, +z, −z of the solid's own axes."""
+    bounds: Array
+    """Shape (p, 4): angles a from, a to, b from, b to, in −π/4 to π/4."""
+
+    def quarters(self) -> "Squares":
+        """Each cell in four, in order."""
+        return Squares(np.repeat(self.solid, 4), np.repeat(self.face, 4), quarters(self.bounds))
+
+    def __getitem__(self, index: Index | Mask) -> "Squares":
+        return Squares(self.solid[index], self.face[index], self.bounds[index])
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """Cells of cubes as pieces of their ellipsoids. Axis n."""
+
+    place_m: Array
+    normal: Array
+    area_m2: Array
+
+
 def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
     """Cut up every solid; a patch receives where it is not buried in another solid."""
-    blockers = Blockers((), scene.solids)
-    parts = [_solid_mesh(k, s, _divisions(scene, s, quality)) for k, s in enumerate(scene.solids)]
-    if not parts:
+    if not scene.solids:
         none3, none, nothing = np.zeros((0, 3)), np.zeros(0), np.zeros(0, dtype=int)
-        return BodyMesh(none3, none3, nothing, none3, none3, none, nothing, nothing, np.zeros((0, 4)))
-    place, normal, area, solid = (np.concatenate([p[i] for p in parts]) for i in range(4))
-    free = ~_buried(blockers, place, solid)
-    area = np.where(free, area, 0.0)
-    best = _receiver(parts, place, normal, free)
+        return BodyMesh(none3, none3, nothing, none, none3, none3, none, nothing, nothing, np.zeros((0, 4)))
+    patches = _patches(scene, quality)
+    cells = patches.quarters()
+    solid = cells.solid
+    pieces = surface(scene.solids, cells)
+    free = ~_buried(Blockers((), scene.solids), pieces.place_m, solid)
+    best = _receiver(pieces.normal, free)
     reflectance = np.array([s.material.reflectance for s in scene.solids])[solid]
     return BodyMesh(
-        patch_place_m=place[best],
-        patch_normal=normal[best],
+        patch_place_m=pieces.place_m[best],
+        patch_normal=pieces.normal[best],
         patch_solid=solid[best],
-        place_m=place,
-        normal=normal,
-        area_m2=area,
-        patch=np.arange(len(place)) // 4,
+        patch_size_m=np.sqrt(pieces.area_m2.reshape(-1, 4).sum(axis=1)),
+        place_m=pieces.place_m,
+        normal=pieces.normal,
+        area_m2=np.where(free, pieces.area_m2, 0.0),
+        patch=np.arange(len(solid)) // 4,
         solid=solid,
-        shares=np.stack([reflectance, reflectance, np.zeros(len(place)), np.ones(len(place))], axis=1),
+        shares=np.stack([reflectance, reflectance, np.zeros(len(solid)), np.ones(len(solid))], axis=1),
     )
 
 
-def _divisions(scene: Scene, solid: Ellipsoid, quality: Quality) -> int:
-    """Finer where a measuring point sees the solid large."""
-    size = float(np.prod(solid.semi_axes_m)) ** (1 / 3)
-    distance = min((float(np.linalg.norm(p.place_m - solid.centre_m)) for p in scene.points), default=np.inf)
-    return quality.body_patches if distance < 3.0 * size else max(1, quality.body_patches // 2)
+def _patches(scene: Scene, quality: Quality) -> Squares:
+    """Six cells a solid, quartered while they are large for it or for the nearest point that sees them."""
+    squares = whole_cubes(len(scene.solids))
+    for _ in range(_MOST_QUARTERINGS):
+        pieces = surface(scene.solids, squares)
+        size_m = np.sqrt(pieces.area_m2)
+        near_m = seen_from_m(scene.points, pieces.place_m, pieces.normal, size_m)
+        limit_m = np.maximum(quality.body_point_share * near_m, quality.smallest_body_patch_m)
+        split = size_m > np.minimum(limit_m, quality.body_patch_m)
+        if not split.any():
+            break
+        squares = _joined(squares[~split], squares[split].quarters())
+    order = np.argsort(squares.solid, kind="stable")
+    return squares[order]
 
 
-def _solid_mesh(index: int, solid: Ellipsoid, divisions: int) -> tuple[Array, Array, Array, Index]:
-    """Place, normal, area and solid of the elements of one ellipsoid, four to a patch."""
-    sphere, weight = cube_sphere(divisions)
-    place = solid.centre_m + (sphere * solid.semi_axes_m) @ solid.axes.T
-    outward = sphere / solid.semi_axes_m
-    stretch = np.linalg.norm(outward, axis=1)
-    area = weight * stretch * float(np.prod(solid.semi_axes_m))
-    return place, (outward / stretch[:, None]) @ solid.axes.T, area, np.full(len(place), index)
+def whole_cubes(solids: int) -> Squares:
+    """The six faces of every solid's cube."""
+    turn = np.pi / 4
+    bounds = np.tile([-turn, turn, -turn, turn], (6 * solids, 1))
+    return Squares(np.repeat(np.arange(solids), 6), np.tile(np.arange(6), solids), bounds)
 
 
-@lru_cache(maxsize=8)
-def cube_sphere(divisions: int) -> tuple[Array, Array]:
-    """Unit vectors (24·d², 3) and solid angles of a cube's cells, four to each of 6·d² patches."""
-    edges = np.tan(np.linspace(-np.pi / 4, np.pi / 4, 4 * divisions + 1))
-    middle, angle = edges[1::2], _corner_angles(edges[::2])
-    vectors, weights = [], []
-    for axis in range(3):
-        for sign in (1.0, -1.0):
-            for i in range(divisions):
-                for j in range(divisions):
-                    for a, b in (
-                        (2 * i, 2 * j),
-                        (2 * i + 1, 2 * j),
-                        (2 * i, 2 * j + 1),
-                        (2 * i + 1, 2 * j + 1),
-                    ):
-                        vector = np.roll(np.array([sign, middle[a], middle[b]]), axis)
-                        vectors.append(vector / np.linalg.norm(vector))
-                        weights.append(angle[a, b])
-    return np.array(vectors), np.array(weights)
+def _joined(first: Squares, second: Squares) -> Squares:
+    return Squares(
+        np.concatenate([first.solid, second.solid]),
+        np.concatenate([first.face, second.face]),
+        np.concatenate([first.bounds, second.bounds]),
+    )
 
 
-def _corner_angles(edges: Array) -> Array:
-    """Solid angles of the cells of one cube face between tangents `edges`, shape (n, n)."""
-    x, y = np.meshgrid(edges, edges, indexing="ij")
-    corner = np.arctan2(x * y, np.sqrt(1.0 + x * x + y * y))
-    return np.asarray(np.diff(np.diff(corner, axis=0), axis=1))
+def surface(solids: tuple[Ellipsoid, ...], squares: Squares) -> Surface:
+    """Middle, normal and area of each cell's piece of its ellipsoid."""
+    axes = np.array([s.axes for s in solids])[squares.solid]
+    semi = np.array([s.semi_axes_m for s in solids])[squares.solid]
+    centre = np.array([s.centre_m for s in solids])[squares.solid]
+    sphere = _directions(squares)
+    outward = sphere / semi
+    stretch = np.sqrt(np.einsum("pi,pi->p", outward, outward))
+    return Surface(
+        centre + np.einsum("pi,pji->pj", sphere * semi, axes),
+        np.einsum("pi,pji->pj", outward / stretch[:, None], axes),
+        solid_angles_sr(squares) * stretch * semi.prod(axis=1),
+    )
+
+
+def _directions(squares: Squares) -> Array:
+    """Unit vectors through the middles of cells, shape (p, 3)."""
+    across = np.tan(squares.bounds[:, :2].mean(axis=1))
+    along = np.tan(squares.bounds[:, 2:].mean(axis=1))
+    axis, sign = squares.face // 2, 1.0 - 2.0 * (squares.face % 2)
+    rows = np.arange(len(axis))
+    vector = np.empty((len(axis), 3))
+    vector[rows, axis] = sign
+    vector[rows, (axis + 1) % 3] = across
+    vector[rows, (axis + 2) % 3] = along
+    return np.asarray(vector / np.sqrt(1.0 + across**2 + along**2)[:, None])
+
+
+def solid_angles_sr(squares: Squares) -> Array:
+    """Solid angle of each cell from its cube's middle, shape (p,)."""
+    a0, a1, b0, b1 = np.tan(squares.bounds).T
+    total = np.zeros(len(a0))
+    for x, y, sign in ((a1, b1, 1.0), (a0, b1, -1.0), (a1, b0, -1.0), (a0, b0, 1.0)):
+        total += sign * np.arctan2(x * y, np.sqrt(1.0 + x * x + y * y))
+    return total
 
 
 def _buried(blockers: Blockers, place_m: Array, solid: Index) -> Mask:
     """Which places lie inside another solid than their own, shape (n,)."""
     seen = sight(blockers, place_m, on_solid=solid)
-    return np.asarray((np.abs(seen.spheres).sum(axis=2) == 0.0).any(axis=0))
+    return np.asarray((np.abs(seen.spheres).sum(axis=1) == 0.0).any(axis=0))
 
 
-def _receiver(
-    parts: list[tuple[Array, Array, Array, Index]], place: Array, normal: Array, free: Mask
-) -> Array:
+def _receiver(normal: Array, free: Mask) -> Index:
     """The element that receives for each patch: the free one that faces most as the whole patch does."""
-    count = sum(len(p[0]) for p in parts) // 4
-    mean = normal.reshape(count, 4, 3).mean(axis=1)
-    facing = np.einsum("pki,pi->pk", normal.reshape(count, 4, 3), mean)
-    score = np.where(free.reshape(count, 4), facing, -2.0)
-    return np.asarray(4 * np.arange(count) + score.argmax(axis=1))
+    fours = normal.reshape(-1, 4, 3)
+    facing = np.einsum("pki,pi->pk", fours, fours.mean(axis=1))
+    score = np.where(free.reshape(-1, 4), facing, -2.0)
+    return np.asarray(4 * np.arange(len(fours)) + score.argmax(axis=1))
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,7 +199,9 @@ def views(scene: Scene, points_m: Array, samples: int) -> Views:
     eye = np.einsum("ksi,sij->ksj", points_m[:, None] - centre, axes / semi[:, None])
     distance = np.linalg.norm(eye, axis=2)
     floor = np.sqrt(np.maximum(1.0 - 1.0 / np.maximum(distance, 1.0) ** 2, 0.0))
-    count = np.maximum(8, np.ceil(samples * (1.0 - floor) / 2.0)).astype(int) * (distance > 1.0 + 1e-9)
+    count = np.maximum(_FEWEST_VIEWS, np.ceil(samples * (1.0 - floor) / 2.0)).astype(int) * (
+        distance > 1.0 + 1e-9
+    )
     point, solid = (np.repeat(index.ravel(), count.ravel()) for index in np.indices(count.shape))
     ray, length = _cone(eye[point, solid], distance[point, solid], floor[point, solid], count)
     sphere = eye[point, solid] + length[:, None] * ray

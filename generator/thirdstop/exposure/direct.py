@@ -5,81 +5,115 @@ import numpy as np
 from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
-from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
-from thirdstop.staging.shapes import Emitter, Lambertian, outline_points
+from thirdstop.exposure.receivers import Receivers
+from thirdstop.exposure.sight import Blockers, sight, transmission
+from thirdstop.staging.shapes import Emitter, Lambertian, Panel, outline_points
 from thirdstop.typed import Array, Mask
 
 _NEAR = 1.5
 """Exact factors within this many half-diagonals of a lamp's face where samples are few; elsewhere always."""
 
+_MANY = 200
+"""From so many samples on, a receptor is a measuring point rather than one place of a surface."""
 
-def direct_light(
-    emitter: Emitter,
-    blockers: Blockers,
-    places_m: Array,
-    directions: Array,
-    dome: Mask,
-    seen: Sight,
-    samples: int,
-) -> Array:
-    """Luminous exposure for the emitter's own luminance at receptors, shape (n,), lx·s.
+_TIERS = (1, 4, 16)
+"""How many times the usual samples a place may get that is near for the lamp's size."""
 
-    Places and directions (n, 3); `dome` (n,) tells the receptor; `seen` are the places as blockers see them.
+
+def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> Array:
+    """Luminous exposure for the emitter's own luminance at receivers, shape (n,), lx·s.
+
+    `samples` places on the face, and up to sixteen times as many for receivers that are near for its size.
     """
-    light = np.zeros(len(places_m))
-    front = np.flatnonzero((places_m - emitter.centre_m) @ emitter.normal > 0)
-    if len(front) == 0:
-        return light
-    faces = emitter_samples_m(emitter, samples)
-    own = next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
-    passed = transmission(blockers, seen[front], sight(blockers, faces, on_flat=own))
-    weight = _sample_weights(emitter, faces, places_m[front], directions[front], dome[front])
-    light[front] = (weight * passed).sum(axis=1)
-    if isinstance(emitter.emission, Lambertian):
-        _make_exact(emitter, light, front, weight, places_m, directions, dome)
+    light = np.zeros(len(at.place_m))
+    rows = np.flatnonzero(_may_see(emitter, at))
+    needed = _needed(emitter, at.place_m[rows], samples)
+    for k, tier in enumerate(_TIERS):
+        low, high = _TIERS[k - 1] if k else 0, np.inf if tier == _TIERS[-1] else tier
+        part = rows[(needed > low * samples) & (needed <= high * samples)]
+        if len(part):
+            light[part] = _by_samples(emitter, blockers, at[part], tier * samples)
     return emitter.luminance_cd_s_m2 * light
 
 
-def _sample_weights(emitter: Emitter, faces: Array, places: Array, directions: Array, dome: Mask) -> Array:
+def _may_see(emitter: Emitter, at: Receivers) -> Mask:
+    """Which receivers lie before the face and have some of its rectangle over their horizon, shape (n,)."""
+    corners = emitter.centre_m + np.array([(1, 1), (1, -1), (-1, 1), (-1, -1)]) @ np.stack(
+        [emitter.half_u_m, emitter.half_v_m]
+    )
+    height = at.direction @ corners.T - np.einsum("ni,ni->n", at.direction, at.place_m)[:, None]
+    return np.asarray(
+        ((at.place_m - emitter.centre_m) @ emitter.normal > 0) & ((height > 0).any(axis=1) | at.dome)
+    )
+
+
+def _needed(emitter: Emitter, places_m: Array, samples: int) -> Array:
+    """How many samples make their spacing a fair share of the distance to the face, shape (n,), from 1."""
+    spacing = 1 / 8 if samples >= _MANY else 1 / 3
+    area = face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
+    near = np.maximum(face_distance_m(emitter, places_m), 1e-3)
+    return np.asarray(np.maximum(area / (spacing * near) ** 2, 1.0))
+
+
+def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:
+    """Distance to the nearest place on the face's rectangle, shape (n,)."""
+    offset = places_m - face.centre_m
+    for edge in (face.half_u_m, face.half_v_m):
+        along = np.clip(offset @ edge / (edge @ edge), -1.0, 1.0)
+        offset = offset - along[:, None] * edge
+    return np.asarray(np.linalg.norm(offset, axis=1))
+
+
+def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> Array:
+    """Light for unit luminance, shape (n,)."""
+    faces = emitter_samples_m(emitter, samples)
+    own = next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
+    passed = transmission(blockers, at.seen, sight(blockers, faces, on_flat=own))
+    weight = _sample_weights(emitter, faces, at)
+    light = np.einsum("ns,ns->n", weight, passed)
+    if isinstance(emitter.emission, Lambertian):
+        near = np.flatnonzero((light > 0) & _is_near(emitter, at.place_m, samples))
+        if len(near):
+            whole = weight[near].sum(axis=1)
+            light[near] *= _whole_light(emitter, at, near, samples) / whole
+    return np.asarray(light)
+
+
+def _sample_weights(emitter: Emitter, faces: Array, at: Receivers) -> Array:
     """Illuminance from each sample's share of the face at unit axial luminance, shape (n, samples)."""
+    places, directions = at.place_m, at.direction
     share_m2 = face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m) / len(faces)
     # |p − y|² and both projections as products, to make no (n, samples, 3) array.
-    square = (
-        np.einsum("ni,ni->n", places, places)[:, None]
-        - 2.0 * places @ faces.T
-        + np.einsum("si,si->s", faces, faces)[None]
-    )
+    square = -2.0 * places @ faces.T
+    square += np.einsum("ni,ni->n", places, places)[:, None]
+    square += np.einsum("si,si->s", faces, faces)[None]
     # A place nearer than its sample's own size sees a disc, not a point.
-    square = np.maximum(square, share_m2 / np.pi)
+    np.maximum(square, share_m2 / np.pi, out=square)
     inverse = 1.0 / np.sqrt(square)
     leaving = ((places - emitter.centre_m) @ emitter.normal)[:, None] * inverse
-    arriving = (directions @ faces.T - np.einsum("ni,ni->n", places, directions)[:, None]) * inverse
-    bright = relative_luminance(emitter.emission, leaving) * leaving
-    return np.asarray(share_m2 * bright * receptor_weight(arriving, dome[:, None]) / square)
+    arriving = directions @ faces.T
+    arriving -= np.einsum("ni,ni->n", places, directions)[:, None]
+    arriving *= inverse
+    weight = receptor_weight(arriving, at.dome[:, None])
+    weight *= leaving
+    if not isinstance(emitter.emission, Lambertian):
+        weight *= relative_luminance(emitter.emission, leaving)
+    weight /= square
+    weight *= share_m2
+    return weight
 
 
-def _make_exact(
-    emitter: Emitter,
-    light: Array,
-    front: Index,
-    weight: Array,
-    places: Array,
-    directions: Array,
-    dome: Mask,
-) -> None:
-    """Near a Lambertian face: the exact light of the whole face × the share of it that is seen."""
-    count = weight.shape[1]
+def _is_near(emitter: Emitter, places_m: Array, samples: int) -> Mask:
+    if samples >= _MANY:
+        return np.ones(len(places_m), dtype=bool)
     reach = _NEAR * float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
-    close = light[front] > 0
-    if count < 200:
-        close &= np.linalg.norm(places[front] - emitter.centre_m, axis=1) < reach
-    near = front[close]
-    if len(near) == 0:
-        return
-    polygon = _edge(emitter, 256 if count >= 200 else 16)
-    exact = receptor_illuminance(polygon[None] - places[near][:, None], directions[near], dome[near])
-    whole = weight[close].sum(axis=1)
-    light[near] = exact * light[near] / whole
+    return np.asarray(np.linalg.norm(places_m - emitter.centre_m, axis=1) < reach)
+
+
+def _whole_light(emitter: Emitter, at: Receivers, near: Index, samples: int) -> Array:
+    """Exact light of a Lambertian face in full view for unit luminance, shape (near,)."""
+    polygon = _edge(emitter, 256 if samples >= _MANY else 16)
+    return receptor_illuminance(polygon[None] - at.place_m[near][:, None], at.direction[near], at.dome[near])
 
 
 def _edge(emitter: Emitter, segments: int) -> Array:

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Single
+from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.mesh import Mesh
 from thirdstop.exposure.sight import Blockers, Sight, transmission
 from thirdstop.typed import Array
 
 _BLOCK = 150_000
 """Pairs at a time: what stays in a processor's cache."""
+
+_BALANCINGS = 4
+"""Rounds of scaling rows and columns in turn; the first one does nearly all."""
 
 _SWEEPS = 60
 _SETTLED = 1e-6
@@ -36,7 +39,29 @@ def kernel(mesh: Mesh, blockers: Blockers, patches: Sight, elements: Sight) -> S
         rows = used[start : start + step]
         place, normal = mesh.patch_place_m[rows], mesh.patch_normal[rows]
         weight[rows] = closed_factors(senders, blockers, place, normal, patches[rows], elements)
-    return weight
+    return _balanced(mesh, used, weight)
+
+
+def _balanced(mesh: Mesh, used: Index, kernel: Single) -> Single:
+    """The kernel with rows and columns scaled so that every patch gets light from all around, and all that it
+    sends arrives.
+
+    Without that a white room, where light bounces ten times, gains or loses some per cent.
+    """
+    starts = np.searchsorted(mesh.patch, np.arange(len(kernel)))
+    target = np.add.reduceat(mesh.area_m2 * mesh.stops_share, starts)[used]
+    flux = _by_patch(kernel[used] * mesh.stops_share.astype(np.float32), mesh) * target[:, None]
+    exchanged = flux[:, used]
+    lost = flux.sum(axis=1) - exchanged.sum(axis=1)
+    rows = np.ones(len(used))
+    for _ in range(_BALANCINGS):
+        columns = np.clip((target - rows * lost) / np.maximum(rows @ exchanged, 1e-12), 0.5, 2.0)
+        rows = np.clip(target / np.maximum(exchanged @ columns + lost, 1e-12), 0.5, 2.0)
+    scale = np.ones(len(kernel))
+    scale[used] = columns
+    kernel[used] *= rows[:, None].astype(np.float32)
+    kernel *= scale[mesh.patch].astype(np.float32)
+    return kernel
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,15 +132,20 @@ def solve(mesh: Mesh, kernel: Single, direct_lx_s: Array, thrown_lx_s: Array) ->
     `direct_lx_s` (e, n) is the lamps' light at the elements; `thrown_lx_s` (e, p) is what metallised sides
     throw at the patches from the lamps.
     """
+    used = np.flatnonzero(mesh.patch_matters)
+    starts = np.searchsorted(mesh.patch, np.arange(len(kernel)))
     first = exitance(mesh, direct_lx_s, np.zeros_like(thrown_lx_s))
     source = thrown_lx_s + first.astype(np.float32) @ kernel.T
-    used = np.flatnonzero(mesh.patch_matters)
-    back = _by_patch(kernel[used] * mesh.indirect_share.astype(np.float32), mesh)
-    if mesh.through_share.any():
-        twin = mesh.patch[mesh.twin[np.searchsorted(mesh.patch, np.arange(len(mesh.patch_place_m)))]]
-        back[:, twin] += _by_patch(kernel[used] * mesh.through_share.astype(np.float32), mesh)
+    factors = _by_patch(kernel[used], mesh)[:, used].astype(float)
+    back = factors * mesh.indirect_share[starts[used]]
+    through = mesh.through_share[starts[used]]
+    if through.any():
+        place = np.zeros(len(kernel), dtype=int)
+        place[used] = np.arange(len(used))
+        twin = place[mesh.patch[mesh.twin[starts[used]]]]
+        back[:, twin] += factors * through
     light = np.zeros_like(source)
-    light[:, used] = _settled(back[:, used].astype(float), source[:, used])
+    light[:, used] = _settled(back, source[:, used])
     return light
 
 

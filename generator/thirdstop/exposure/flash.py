@@ -3,12 +3,11 @@
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.emission import face_area_m2, projected_integral_sr
-from thirdstop.exposure.sight import Blockers, sight
+from thirdstop.exposure.receivers import at_points
+from thirdstop.exposure.sight import Blockers
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Ellipsoid, Emitter, Panel
 
@@ -77,10 +76,7 @@ def direct_exposure(
     flats = tuple(b for b in blockers if not isinstance(b, Ellipsoid))
     solids = tuple(b for b in blockers if isinstance(b, Ellipsoid))
     all_blockers = Blockers((*flats, emitter), solids)
-    place, direction = point.place_m[None], point.direction[None]
-    dome = np.array([point.receptor == "dome"])
-    seen = sight(all_blockers, place)
-    return float(direct_light(emitter, all_blockers, place, direction, dome, seen, _POINT_SAMPLES)[0])
+    return float(direct_light(emitter, all_blockers, at_points((point,), all_blockers), _POINT_SAMPLES)[0])
 
 
 def power_of_click(click: float, clicks: int) -> float:

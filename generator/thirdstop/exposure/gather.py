@@ -7,39 +7,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Single
+from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.bodies import Views, views
 from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.lobes import Mirror
 from thirdstop.exposure.mesh import Mesh
 from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.receivers import Receivers, on_surfaces, squares_m2
 from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, sight, transmission
-from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Emitter
 from thirdstop.staging.staging import Scene
-from thirdstop.typed import Array, Mask
+from thirdstop.typed import Array
+
+_BELL = 0.3
+"""Standard width of a patch's bell over its size."""
 
 _EXACT = 2.5
 """Exact factors for cells nearer than this many of their diagonals."""
-
-
-@dataclass(frozen=True, eq=False)
-class Receivers:
-    """The measuring points as arrays."""
-
-    place_m: Array
-    direction: Array
-    dome: Mask
-    seen: Sight
-
-
-def receivers(points: tuple[MeasuringPoint, ...], blockers: Blockers) -> Receivers:
-    """The points, prepared for tests of visibility."""
-    place = np.array([p.place_m for p in points]).reshape(-1, 3)
-    direction = np.array([p.direction for p in points]).reshape(-1, 3)
-    dome = np.array([p.receptor == "dome" for p in points], dtype=bool)
-    return Receivers(place, direction, dome, sight(blockers, place))
 
 
 def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, cells: Sight) -> Array:
@@ -92,11 +77,8 @@ def body_view(points: Receivers, blockers: Blockers, scene: Scene, quality: Qual
 
 def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, ...], samples: int) -> Array:
     """The lamps' light where points look at bodies, shape (e, m)."""
-    flat = np.zeros(len(bodies.weight), dtype=bool)
-    rows = [
-        direct_light(e, blockers, bodies.view.place_m, bodies.view.normal, flat, bodies.seen, samples)
-        for e in emitters
-    ]
+    at = on_surfaces(bodies.view.place_m, bodies.view.normal, bodies.seen)
+    rows = [direct_light(e, blockers, at, samples) for e in emitters]
     return np.array(rows).reshape(len(emitters), len(bodies.weight))
 
 
@@ -108,12 +90,36 @@ def body_other(bodies: BodyView, mesh: Mesh, other_lx_s: Array) -> Array:
     for solid in np.unique(bodies.view.solid):
         rows = np.flatnonzero(bodies.view.solid == solid)
         patches = np.flatnonzero((mesh.patch_solid == solid) & (area > 0))
-        if len(patches) == 0:
-            continue
-        sharpness = (mesh.patch_solid == solid).sum() / 2.5
-        near = np.exp(sharpness * (bodies.view.normal[rows] @ mesh.patch_normal[patches].T - 1.0))
-        light[:, rows] = other_lx_s[:, patches] @ (near / near.sum(axis=1, keepdims=True)).T
+        if len(patches):
+            light[:, rows] = (
+                other_lx_s[:, patches]
+                @ _blend(bodies.view.place_m[rows], bodies.view.normal[rows], mesh, patches).T
+            )
     return light
+
+
+def cell_other(mesh: Mesh, other_lx_s: Array) -> Array:
+    """All but direct illuminance of the flat cells, shape (e, c), smooth between patches of a side."""
+    light = np.zeros((len(other_lx_s), len(mesh.cells.side)))
+    for side in np.unique(mesh.cells.side):
+        rows = np.flatnonzero(mesh.cells.side == side)
+        patches = np.flatnonzero(mesh.patch_side == side)
+        place = mesh.cells.place_m[rows]
+        normal = np.broadcast_to(mesh.sides.normal[side], place.shape)
+        light[:, rows] = other_lx_s[:, patches] @ _blend(place, normal, mesh, patches).T
+    return light
+
+
+def _blend(place_m: Array, normal: Array, mesh: Mesh, patches: Index) -> Array:
+    """Shares of patches in the light of places, shape (places, patches): bells as wide as each patch.
+
+    Normals that differ by a radian count like a patch's size, or the two sides of a thin limb would mix.
+    """
+    size = mesh.patch_size_m[patches]
+    away = squares_m2(place_m, mesh.patch_place_m[patches]) / size**2
+    away += squares_m2(normal, mesh.patch_normal[patches])
+    bell = np.exp((away.min(axis=1, keepdims=True) - away) / (2.0 * _BELL**2)) / size**2
+    return np.asarray(bell / bell.sum(axis=1, keepdims=True))
 
 
 def lobe_factors(mirror: Mirror, points: Receivers) -> Array:

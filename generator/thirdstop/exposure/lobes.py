@@ -9,6 +9,7 @@ import numpy as np
 
 from thirdstop.exposure import exchange
 from thirdstop.exposure.arrays import Single
+from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
 from thirdstop.exposure.mesh import Mesh
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid
@@ -17,6 +18,8 @@ from thirdstop.exposure.surfaces import lobe_scale, shadowing
 from thirdstop.staging.materials import Metallised
 from thirdstop.staging.shapes import Emitter
 from thirdstop.typed import Array
+
+_MOST = 5
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,12 +35,23 @@ class Mirror:
     seen: Sight
 
 
-def mirrors(mesh: Mesh, blockers: Blockers, cells: int) -> list[Mirror]:
-    """Every metallised side with a lobe, in about so many cells."""
+def mirrors(
+    mesh: Mesh, blockers: Blockers, cells: int, points_m: Array | None = None, share: float = 1.0
+) -> list[Mirror]:
+    """Every metallised side with a lobe, in about so many cells.
+
+    With `points_m` (k, 3) in up to five times as many, so that the nearest point sees none of them larger
+    than `share` of the lobe's roughness.
+    """
     found = []
     for k, side in enumerate(mesh.sides.each):
         if isinstance(side.material, Metallised) and side.material.matte_share < 1.0:
-            cut = _cells(mesh.sides, k, cells)
+            count = cells
+            if points_m is not None and len(points_m):
+                near_m = max(float(face_distance_m(side.face, points_m).min()), 1e-3)
+                wanted = mesh.sides.area_m2[k] / (share * side.material.roughness * near_m) ** 2
+                count = int(np.clip(wanted, cells, _MOST * cells))
+            cut = _cells(mesh.sides, k, count)
             seen = sight(blockers, cut.place_m, on_flat=side.flat)
             scale = lobe_scale(side.material) * side.finish.stops
             found.append(Mirror(side, k, side.material.roughness, scale, cut, seen))
@@ -77,7 +91,7 @@ def _directions(cells: Array, places: Array) -> tuple[Array, Array]:
 
 
 def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array:
-    """Radiance (x, q) of the lobe for illuminance `light_lx_s` (x, y) arriving from `toward` (x, y, 3)."""
+    """Radiance (..., x, q) of the lobe for illuminance (..., x, y) arriving from `toward` (x, y, 3)."""
     normal, a2 = mirror.side.normal, mirror.roughness**2
     cos_in, cos_out = toward @ normal, out @ normal
     i, o = np.maximum(cos_in, 1e-6), np.maximum(cos_out, 1e-6)
@@ -93,7 +107,7 @@ def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array
     half += 1.0
     half *= half
     np.divide(a2 / np.pi, half, out=half)
-    radiance = np.einsum("xy,xyq->xq", source, half) * shadowing(o, mirror.roughness) / o
+    radiance = np.einsum("...xy,xyq->...xq", source, half) * shadowing(o, mirror.roughness) / o
     return np.asarray(np.where(cos_out > 0, mirror.scale * radiance, 0.0))
 
 
@@ -125,8 +139,5 @@ def room_thrown(
     used = np.flatnonzero(np.add.reduceat(weight, starts, axis=1).any(axis=0))
     toward, _ = _directions(mirror.cells.place_m, mesh.patch_place_m[used])
     out, _ = _directions(mirror.cells.place_m, places_m)
-    rows = []
-    for one in exitance:
-        light = np.add.reduceat(weight * one, starts, axis=1)[:, used]
-        rows.append(throw(mirror, toward, light, out))
-    return np.array(rows).reshape(len(exitance), count, len(places_m))
+    light = np.array([np.add.reduceat(weight * one, starts, axis=1)[:, used] for one in exitance])
+    return throw(mirror, toward, light, out)

@@ -12,7 +12,9 @@ import numpy as np
 
 from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.bodies import body_mesh
+from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.receivers import seen_from_m
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters, sides_of
 from thirdstop.exposure.sight import Blockers
 from thirdstop.staging.materials import Translucent
@@ -41,6 +43,10 @@ class Mesh:
     patch_normal: Array
     patch_flat: Index
     patch_solid: Index
+    patch_side: Index
+    """Side of each patch; -1 on a body."""
+    patch_size_m: Array
+    """Root of a patch's area."""
     place_m: Array
     normal: Array
     area_m2: Array
@@ -79,7 +85,8 @@ def build(scene: Scene, blockers: Blockers, quality: Quality) -> Mesh:
     quality = _for_size(sides, quality)
     parts = [_patches(sides, k, quality) for k in range(len(sides.each))]
     patch_side = np.concatenate([part[0] for part in parts])
-    patches = flats(sides, patch_side, np.concatenate([part[1] for part in parts]))
+    patch_bounds = np.concatenate([part[1] for part in parts])
+    patches = flats(sides, *refine(sides, patch_side, patch_bounds, _patch_rule(scene, sides, quality))[:2])
     side, bounds, origin = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
     return _assemble(scene, sides, patches, flats(sides, side, bounds), origin, quality)
 
@@ -100,8 +107,8 @@ def _patches(sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:
 
 
 def _is_broad(side: Side) -> bool:
-    """Whether a side belongs to the room or is cut like it; a lamp's face only stands in the way."""
-    return side.flat < 0 or not isinstance(side.face, Panel) or side.face.role in _BROAD
+    """Whether a side belongs to the room or is cut like it."""
+    return side.flat < 0 or (isinstance(side.face, Panel) and side.face.role in _BROAD)
 
 
 def _is_paired(side: Side) -> bool:
@@ -137,6 +144,19 @@ def _halves(bounds: Array, axis: Index) -> tuple[Array, Array]:
     return low, high
 
 
+def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
+    """Patches are smaller near points that look at them, since light varies there as the point sees it."""
+    paired = np.array([_is_paired(s) for s in sides.each])
+    idle = sides.surface < 0
+
+    def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
+        near = seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side])
+        limit = np.maximum(quality.patch_point_share * near, quality.smallest_patch_m)
+        return np.asarray((length_m > limit * 1.0001) & ~idle[side])
+
+    return too_large
+
+
 def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     broad = np.array([_is_broad(s) for s in sides.each])
     largest = np.where(broad, quality.room_element_m, quality.panel_element_m)
@@ -145,8 +165,9 @@ def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         near = np.minimum(
-            quality.point_share * _to_point(scene, place_m, sides.normal[side], length_m, paired[side]),
-            quality.lamp_share * _to_lamp(scene, place_m),
+            quality.point_share
+            * seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side]),
+            quality.lamp_share * _to_lamp(scene, place_m, sides.normal[side], length_m, paired[side]),
         )
         limit = np.clip(near, quality.smallest_element_m, largest[side])
         return np.asarray((length_m > limit * 1.0001) & ~idle[side])
@@ -154,31 +175,28 @@ def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     return too_large
 
 
-def _to_point(scene: Scene, place_m: Array, normal: Array, length_m: Array, paired: Mask) -> Array:
-    """Distance of each element to the nearest measuring point that can look at it or its twin, metres."""
-    if not scene.points:
-        return np.full(len(place_m), np.inf)
-    points = np.array([p.place_m for p in scene.points])
-    looks = np.array([p.direction for p in scene.points])
-    dome = np.array([p.receptor == "dome" for p in scene.points])
-    square = _squares(place_m, points)
-    ahead = place_m @ looks.T - np.einsum("ki,ki->k", points, looks)
-    before = normal @ points.T - np.einsum("ni,ni->n", normal, place_m)[:, None]
-    seen = ((ahead > -length_m[:, None]) | dome) & ((before > 0) | paired[:, None])
-    return np.asarray(np.sqrt(np.where(seen, square, np.inf).min(axis=1)))
+def _to_lamp(scene: Scene, place_m: Array, normal: Array, length_m: Array, paired: Mask) -> Array:
+    """Distance of each element to the nearest lamp's face that can light it or its twin, metres."""
+    near = np.full(len(place_m), np.inf)
+    for emitter in scene.emitters:
+        offset = place_m - emitter.centre_m
+        reach = float(np.linalg.norm(emitter.half_u_m) + np.linalg.norm(emitter.half_v_m))
+        lit = offset @ emitter.normal > -length_m
+        lit &= (np.einsum("ni,ni->n", offset, normal) < reach) | paired
+        near = np.minimum(near, np.where(lit, face_distance_m(emitter, place_m), np.inf))
+    return near
 
 
-def _to_lamp(scene: Scene, place_m: Array) -> Array:
-    """Distance of each element to the nearest lamp, metres."""
-    if not scene.emitters:
-        return np.full(len(place_m), np.inf)
-    return np.asarray(np.sqrt(_squares(place_m, np.array([e.centre_m for e in scene.emitters])).min(axis=1)))
-
-
-def _squares(a: Array, b: Array) -> Array:
-    """Squared distances of all to all, never below 0."""
-    own = np.einsum("ni,ni->n", a, a)[:, None] + np.einsum("ki,ki->k", b, b)
-    return np.asarray(np.maximum(own - 2.0 * a @ b.T, 0.0))
+def _to_body(scene: Scene, place_m: Array, normal: Array, paired: Mask) -> Array:
+    """Least distance of each element to a body that it or its twin faces, metres; a little less than true."""
+    near = np.full(len(place_m), np.inf)
+    for solid in scene.solids:
+        unit = (place_m - solid.centre_m) @ solid.axes / solid.semi_axes_m
+        radius = np.sqrt(np.einsum("ni,ni->n", unit, unit))
+        gap = (radius - 1.0) * float(solid.semi_axes_m.min())
+        facing = np.einsum("ni,ni->n", solid.centre_m - place_m, normal) > -float(solid.semi_axes_m.max())
+        near = np.where((facing | paired) & (radius > 1.0), np.minimum(near, gap), near)
+    return near
 
 
 def _assemble(
@@ -207,6 +225,8 @@ def _assemble(
         patch_normal=np.concatenate([normals[patches.side], bodies.patch_normal]),
         patch_flat=np.concatenate([flat[patches.side], np.full(len(bodies.patch_place_m), -1)]),
         patch_solid=np.concatenate([np.full(patch_count, -1), bodies.patch_solid]),
+        patch_side=np.concatenate([patches.side, np.full(len(bodies.patch_place_m), -1)]),
+        patch_size_m=np.concatenate([np.sqrt(patches.area_m2), bodies.patch_size_m]),
         place_m=np.concatenate([elements.place_m, bodies.place_m]),
         normal=np.concatenate([normals[elements.side], bodies.normal]),
         area_m2=area,

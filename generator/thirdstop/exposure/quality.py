@@ -11,23 +11,31 @@ class Quality:
     """Patches of the room's surfaces, which receive light."""
     panel_patch_m: float = 0.3
     """Patches of every other panel."""
+    patch_point_share: float = 0.9
+    """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
+    smallest_patch_m: float = 0.12
     room_element_m: float = 0.45
     """Largest element, which sends light."""
     panel_element_m: float = 0.2
     smallest_element_m: float = 0.06
     point_share: float = 1.0
     """An element is no larger than this share of its distance to the nearest measuring point."""
+    body_share: float = 1.0
+    """The same, to the nearest body."""
     lamp_share: float = 0.6
     """The same, to the nearest lamp."""
-    body_patches: int = 2
-    """A body solid has 6·n² patches and four elements a patch."""
+    body_patch_m: float = 0.2
+    """Largest patch of a body, as the root of its area; each has four elements."""
+    body_point_share: float = 0.35
+    """A body's patch is no larger than this share of its distance to the nearest point that sees it."""
+    smallest_body_patch_m: float = 0.05
     lamp_samples: int = 55
     """Places on a lamp's face that light elements."""
     lamp_samples_points: int = 987
     """Places on a lamp's face that light measuring points."""
-    body_samples: int = 1200
+    body_samples: int = 2400
     """Directions over the whole sphere that a measuring point would send at bodies."""
-    hit_lamp_samples: int = 21
+    hit_lamp_samples: int = 13
     """Places on a lamp's face that light what those directions meet."""
     lobe_cells: int = 280
     """Cells of a metallised side for lamp → card → point."""
@@ -43,9 +51,12 @@ ANSWER = Quality()
 """For what is printed."""
 
 SCAN = Quality(
+    patch_point_share=1.5,
+    smallest_patch_m=0.2,
     room_patch_m=0.8,
     panel_patch_m=0.45,
-    body_patches=1,
+    body_patch_m=0.3,
+    body_point_share=1.0,
     lamp_samples_points=377,
     body_samples=600,
     hit_lamp_samples=13,

@@ -67,7 +67,7 @@ class Sight:
     """Places as the blockers see them. Axes: o blockers, n places."""
 
     spheres: Single
-    """Shape (o solids, n, 4): place in units of the solid's axes, and the tangent length."""
+    """Shape (o solids, 4, n): place in units of the solid's axes, and the tangent length."""
     heights_m: Single
     """Shape (o flats, n): signed distance from the plane; exactly 0 on the face itself."""
     across: Single
@@ -79,7 +79,7 @@ class Sight:
 
     def __getitem__(self, index: slice | Index | Mask) -> "Sight":
         return Sight(
-            self.spheres[:, index],
+            self.spheres[:, :, index],
             self.heights_m[:, index],
             self.across[:, index],
             self.along[:, index],
@@ -107,18 +107,21 @@ def sight(
 
 
 def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Single:
-    """Every place in every solid's own axes, with the tangent length: (o, n, 4)."""
+    """Every place in every solid's own axes, with the tangent length: (o, 4, n)."""
     scaled, centre = blockers.spheres
-    unit = places_m @ scaled - centre[:, None]
-    square = np.einsum("oni,oni->on", unit, unit)
+    count = len(scaled)
+    unit = (scaled.transpose(0, 2, 1).reshape(3 * count, 3) @ places_m.T).reshape(count, 3, len(places_m))
+    unit -= centre[:, :, None]
+    square = np.einsum("oin,oin->on", unit, unit)
     rows = np.flatnonzero(on_solid >= 0)
     own = on_solid[rows]
-    unit[own, rows] /= np.sqrt(square[own, rows])[:, None]
+    unit[own, :, rows] /= np.sqrt(square[own, rows])[:, None]
     square[own, rows] = 1.0
-    unit[square < 1.0] = 0.0
-    spheres = np.empty((*square.shape, 4), dtype=np.float32)
-    spheres[:, :, :3] = unit
-    spheres[:, :, 3] = np.sqrt(np.maximum(square - 1.0, 0.0))
+    spheres = np.empty((count, 4, len(places_m)), dtype=np.float32)
+    spheres[:, :3] = unit
+    spheres[:, 3] = np.sqrt(np.maximum(square - 1.0, 0.0))
+    solid, place = np.nonzero(square < 1.0)
+    spheres[solid, :, place] = 0.0
     return spheres
 
 
@@ -137,7 +140,7 @@ def transmission(blockers: Blockers, rows: Sight, columns: Sight) -> Single:
     step = max(8, _BLOCK // max(1, len(columns.lost)))
     for start in range(0, len(passed), step):
         part = slice(start, start + step)
-        _pass_solids(rows.spheres[:, part], columns.spheres, passed[part])
+        _pass_solids(rows.spheres[:, :, part], columns.spheres, passed[part])
         passed[part][rows.lost[part]] = 0.0
         _pass_flats(blockers, rows[part], columns, passed[part])
     passed[:, columns.lost] = 0.0
@@ -149,7 +152,7 @@ def _pass_solids(rows: Single, columns: Single, passed: Single) -> None:
     least = np.full(passed.shape, 2.0, dtype=np.float32)
     value = np.empty_like(least)
     for p, q in zip(rows, columns, strict=True):
-        np.matmul(p, q.T, out=value)
+        np.matmul(p.T, q, out=value)
         np.minimum(least, value, out=least)
     np.greater_equal(least, 1.0, out=passed)
 
@@ -169,7 +172,7 @@ def pair_transmission(blockers: Blockers, first: Sight, second: Sight) -> Array:
     """Share of light that passes between the nth place of both, shape (n,)."""
     blocked = first.lost | second.lost
     if len(first.spheres):
-        blocked |= (np.einsum("oni,oni->on", first.spheres, second.spheres) < 1.0).any(axis=0)
+        blocked |= (np.einsum("oin,oin->on", first.spheres, second.spheres) < 1.0).any(axis=0)
     passed = np.where(blocked, 0.0, 1.0)
     for k, face in enumerate(blockers.flats):
         n = np.flatnonzero(first.heights_m[k] * second.heights_m[k] < 0)

@@ -13,6 +13,7 @@ from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.mesh import Mesh, build
 from thirdstop.exposure.quality import ANSWER, SCAN, Quality
 from thirdstop.exposure.readings import Transport
+from thirdstop.exposure.receivers import at_points, on_surfaces
 from thirdstop.exposure.sides import ROOM
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.staging import Scene
@@ -42,7 +43,7 @@ class _Solver:
         self.scene = scene
         self.quality = quality
         self.blockers = blockers_of(scene)
-        self.points = gather.receivers(scene.points, self.blockers)
+        self.points = at_points(scene.points, self.blockers)
 
     def transport(self) -> Transport:
         scene = self.scene
@@ -63,11 +64,7 @@ class _Solver:
     def direct(self) -> Array:
         """The lamps straight at the points, shape (e, k)."""
         samples = self.quality.lamp_samples_points
-        p = self.points
-        rows = [
-            direct_light(e, self.blockers, p.place_m, p.direction, p.dome, p.seen, samples)
-            for e in self.scene.emitters
-        ]
+        rows = [direct_light(e, self.blockers, self.points, samples) for e in self.scene.emitters]
         return np.array(rows).reshape(self._shape[:2])
 
     def bounced(self) -> Array:
@@ -94,13 +91,10 @@ class _Solver:
         lit = np.repeat(mesh.surface[: mesh.flat_count] >= 0, 4)
         light = np.zeros((len(self.scene.emitters), len(lit)))
         index = np.flatnonzero(lit)
-        flat = np.zeros(len(index), dtype=bool)
+        at = on_surfaces(mesh.cells.place_m[index], normal[index], cells[index])
         samples = max(8, self.quality.lamp_samples // 3)
         for e, emitter in enumerate(self.scene.emitters):
-            place = mesh.cells.place_m[index]
-            light[e, index] = direct_light(
-                emitter, self.blockers, place, normal[index], flat, cells[index], samples
-            )
+            light[e, index] = direct_light(emitter, self.blockers, at, samples)
         return light
 
     def _lamps_at_elements(self, mesh: Mesh, elements: Sight, at_cells: Array) -> Array:
@@ -109,15 +103,10 @@ class _Solver:
         area = mesh.cells.area_m2.reshape(-1, 4)
         means = (at_cells.reshape(count, -1, 4) * area).sum(axis=2) / area.sum(axis=1)
         body = slice(mesh.flat_count, None)
-        flat = np.zeros(len(mesh.place_m) - mesh.flat_count, dtype=bool)
+        at = on_surfaces(mesh.place_m[body], mesh.normal[body], elements[body])
         samples = self.quality.lamp_samples // 2
-        rows = [
-            direct_light(
-                e, self.blockers, mesh.place_m[body], mesh.normal[body], flat, elements[body], samples
-            )
-            for e in self.scene.emitters
-        ]
-        return np.concatenate([means, np.array(rows).reshape(count, len(flat))], axis=1)
+        rows = [direct_light(e, self.blockers, at, samples) for e in self.scene.emitters]
+        return np.concatenate([means, np.array(rows).reshape(count, len(at.place_m))], axis=1)
 
     def _thrown(self, mesh: Mesh, patches: Sight) -> Array:
         """The lamps' light on the patches by way of metallised lobes, shape (e, p)."""
@@ -159,7 +148,7 @@ class _Solver:
         flat = slice(0, mesh.flat_count)
         patch, lobe = mesh.patch[flat], (mesh.indirect_share - mesh.direct_share)[flat]
         twin = (4 * mesh.twin[flat][:, None] + np.arange(4)).ravel()
-        all_light = at_cells + np.repeat(other[:, patch], 4, axis=1)
+        all_light = at_cells + gather.cell_other(mesh, other)
         return np.asarray(
             np.repeat(mesh.direct_share[flat], 4) * all_light
             + np.repeat(lobe * thrown[:, patch], 4, axis=1)
@@ -168,7 +157,8 @@ class _Solver:
 
     def _add_lobes(self, mesh: Mesh, elements: Sight, exitance: Array, light: Array) -> None:
         """Add what metallised sides throw at the points: the lamps' light and the room's."""
-        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_cells):
+        place = self.points.place_m
+        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_cells, place, 0.4):
             factor = gather.lobe_factors(mirror, self.points)
             for e, emitter in enumerate(self.scene.emitters):
                 radiance, passed = lobes.thrown(
@@ -180,7 +170,7 @@ class _Solver:
                     self.points.seen,
                 )
                 light[e, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=0)
-        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_room_cells):
+        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_room_cells, place, 0.8):
             factor = gather.lobe_factors(mirror, self.points)
             radiance = lobes.room_thrown(mirror, self.blockers, mesh, elements, exitance, self.points.place_m)
             passed = gather.lobe_passed(mirror, self.blockers, self.points)
