@@ -50,7 +50,7 @@ class MarkdownPage:
     title: str
     """Of its first line, '# Title'."""
     text: str
-    """The Markdown below that line."""
+    """The Markdown below that line, blank lines too: its first line is the file's second."""
 
 
 @dataclass(frozen=True)
@@ -115,7 +115,7 @@ def _page(slug: str, file: str, text: str) -> MarkdownPage:
     found = _HEADING.fullmatch(first)
     if not found:
         raise QuantityError("a page begins with its title", "# Title")
-    return MarkdownPage(slug, file, parse_line(found[1], "a title", TITLE_MOST), rest.lstrip("\n"))
+    return MarkdownPage(slug, file, parse_line(found[1], "a title", TITLE_MOST), rest)
 
 
 def _names(

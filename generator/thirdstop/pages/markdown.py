@@ -122,9 +122,11 @@ def _judge_inline(token: Token, file: str, line: int, resolve: Resolve) -> list[
 
 
 def _judge_link(token: Token, file: str, line: int, resolve: Resolve) -> list[Fault]:
-    target = str(token.attrGet("href") or "")
+    """What is wrong with a link; a refused one is left without its address, so that it never leads anywhere."""
+    target = str(token.attrs.pop("href", ""))
     parts = urlsplit(target)
     if parts.scheme in _OUTSIDE:
+        token.attrSet("href", target)
         return []
     if parts.scheme in ("recipe", "page") or not (parts.scheme or parts.netloc):
         found = resolve(target)

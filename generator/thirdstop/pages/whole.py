@@ -141,7 +141,7 @@ class _Writer:
 
     def _house_page(self, page: MarkdownPage) -> None:
         path = addresses.house_page(page.slug)
-        # the title's line and any blank ones below it stand before the text
+        # the title is the first line
         html = self._markdown(page.text, page.file, path, 2, "", 2)
         self.page(path, "page.html", page.title, body=markup(html))
 
