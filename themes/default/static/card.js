@@ -11,7 +11,7 @@
   //   bare    without the blank strip and the corrections beyond the third
   //   spare   with two corrections, short: with one
   //   fine    smaller figures on a large paper; headings within their lines
-  var large = ["pair", "pair bare", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine"];
+  var large = ["pair", "pair bare", "pair bare spare", "pair bare short", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine"];
   var papers = {
     A4: { height: 277, layouts: large },
     Letter: { height: 261, layouts: large },

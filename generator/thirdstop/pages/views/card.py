@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from thirdstop.pages import addresses, figures
 from thirdstop.pages.drawn import Drawn
-from thirdstop.pages.evaluated import Correction, Evaluated
-from thirdstop.pages.views import headline, rig, things
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.views import correcting, headline, rig, things
 from thirdstop.pages.views.metering import Metered, metered
 from thirdstop.pages.views.verdicts import Shown, verdicts
 
@@ -47,8 +47,8 @@ class CardPage:
     ratio: str
     ratio_says: str
     apart: str
-    corrections: tuple[Correction, ...]
-    more_corrections: tuple[Correction, ...]
+    corrections: tuple[str, ...]
+    more_corrections: tuple[str, ...]
     """Those beyond the third: they leave the card first."""
     cautions: str
     ticks: tuple[str, ...]
@@ -60,6 +60,7 @@ def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
     """The view of one card."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     ratio = readings.ratio
+    lines = correcting.for_card(evaluated.corrections)
     return CardPage(
         title=evaluated.title,
         number=number_of(evaluated.slug),
@@ -83,8 +84,8 @@ def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
         ratio=figures.ratio(ratio.ratio),
         ratio_says=headline.SIGNS[ratio.convention],
         apart=str(figures.apart(ratio.stops)),
-        corrections=evaluated.corrections[:FOUND_LINES],
-        more_corrections=evaluated.corrections[FOUND_LINES:],
+        corrections=lines[:FOUND_LINES],
+        more_corrections=lines[FOUND_LINES:],
         cautions=rig.short(evaluated),
         ticks=_ticks(evaluated),
         blanks=BLANKS,
