@@ -167,7 +167,7 @@ def publish(book_dir: Path | None, out: Path) -> None:
     root = _root(book_dir)
     book, staged = open_and_stage(root)
     with _bar(len(staged), "Computing", False) as bar:
-        done = evaluate_all(staged, bar)
+        done = evaluate_all(staged, bar, book.studio)
     summary = publish_site(book, done, out)
     click.echo(f"{reporting.tally(done)}.")
     click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
@@ -189,10 +189,10 @@ def print_(
     Example: thirdstop print borrowed-window --paper A5
     """
     from thirdstop.publishing.printing import print_recipe
-    from thirdstop.running import evaluate, open_and_stage, pick
+    from thirdstop.running import evaluate_whole, open_and_stage, pick
 
     book, staged = open_and_stage(_root(book_dir))
-    evaluated, faults = evaluate(pick(staged, recipe))
+    evaluated, faults = evaluate_whole(book.studio, pick(staged, recipe))
     if faults:
         raise BookFaults(faults)
     target = out or Path(f"{evaluated.slug}-{paper}.pdf")

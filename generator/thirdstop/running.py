@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -12,12 +13,18 @@ from thirdstop.book.defaults import defaults_of
 from thirdstop.book.marks import fault_at, near
 from thirdstop.book.studio import Studio
 from thirdstop.checks.registry import check
+from thirdstop.drawings.charts import FillCurve
 from thirdstop.errors import BookFaults, Fault, UsageError
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
+from thirdstop.exposure.readings import RatioReading
+from thirdstop.exposure.stops import ratio_text
 from thirdstop.exposure.transport import SCAN, solve
-from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.placing.corrections import corrections
+from thirdstop.placing.curve import RatioCurve, ratio_curve
+from thirdstop.placing.evaluating import Evaluator
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.studio_check import check_studio
@@ -44,20 +51,14 @@ def open_and_stage(root: Path) -> tuple[Book, list[StagedRecipe]]:
     faults = check_studio(book.studio, book.studio_marks)
     staged = []
     for loaded in book.recipes:
-        one, found = _stage(loaded, book.studio)
+        staging, found = stage(loaded.recipe, book.studio, loaded.marks, loaded.slug)
         faults += found
-        if one is not None:
-            staged.append(one)
+        if staging is not None:
+            staged.append(StagedRecipe(loaded, staging))
     if faults:
         raise BookFaults(faults)
-    return book, staged
-
-
-def _stage(loaded: LoadedRecipe, studio: Studio) -> tuple[StagedRecipe | None, list[Fault]]:
-    staging, faults = stage(loaded.recipe, studio, loaded.marks, loaded.slug)
-    if staging is None:
-        return None, faults
-    return StagedRecipe(loaded, charge(staging)), []
+    # only now: what a faulty studio file says of a lamp's output is nothing to reckon with
+    return book, [replace(one, staging=charge(one.staging)) for one in staged]
 
 
 def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
@@ -68,16 +69,49 @@ def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
     return Evaluated(staged.loaded, staged.staging, readings, findings, defaults), out_of_reach(staged)
 
 
-def evaluate_all(
-    staged: list[StagedRecipe], progress: Callable[[int], None] | None = None
-) -> list[Evaluated]:
-    """Every recipe evaluated, in order; raises BookFaults with every target that no set-up reaches.
+def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
+    """The same with what the pages show beside it: corrections, and the ratio over the card's distance."""
+    evaluated, faults = evaluate(staged)
+    loaded = staged.loaded
+    rows = corrections(loaded.recipe, studio, loaded.marks, loaded.slug)
+    curve = ratio_curve(Evaluator(loaded.recipe, studio, loaded.marks, loaded.slug))
+    return replace(
+        evaluated,
+        corrections=tuple(Correction(row.seen, row.do, row.cause, row.expect) for row in rows),
+        curve=None if curve is None else _fill_curve(curve, evaluated.readings.ratio),
+    ), faults
 
-    A longer book is shared out over the machine's processors; what comes back is the same either way.
+
+def _fill_curve(curve: RatioCurve, now: RatioReading) -> FillCurve:
+    """As it is drawn: the recipe's own band is taken for the whole curve."""
+    band = 2.0**now.band_stops
+    nearest = float(curve.distances_m[0])
+    blocked = ((nearest, curve.in_frame_to_m, "in frame"),) if curve.in_frame_to_m > nearest else ()
+    return FillCurve(
+        distances_m=curve.distances_m,
+        ratios=curve.ratios,
+        low=curve.ratios / band,
+        high=curve.ratios * band,
+        chosen_m=curve.chosen_m,
+        chosen_ratio=now.ratio,
+        chosen_text=f"{curve.chosen_m:.2f} m, {ratio_text(now.ratio)}",
+        forbidden=blocked,
+    )
+
+
+def evaluate_all(
+    staged: list[StagedRecipe], progress: Callable[[int], None] | None = None, studio: Studio | None = None
+) -> list[Evaluated]:
+    """Every recipe evaluated, in order; with `studio` also what only the pages show.
+
+    Raises BookFaults with every target that no set-up reaches. A longer book is shared out over the machine's
+    processors; what comes back is the same either way.
     """
     done: list[Evaluated] = []
     faults: list[Fault] = []
-    for evaluated, found in _each_evaluated(staged):
+    for evaluated, found in _each_evaluated(
+        staged, evaluate if studio is None else partial(evaluate_whole, studio)
+    ):
         done.append(evaluated)
         faults += found
         if progress is not None:
@@ -87,14 +121,16 @@ def evaluate_all(
     return done
 
 
-def _each_evaluated(staged: list[StagedRecipe]) -> Iterator[tuple[Evaluated, list[Fault]]]:
+def _each_evaluated(
+    staged: list[StagedRecipe], work: Callable[[StagedRecipe], tuple[Evaluated, list[Fault]]]
+) -> Iterator[tuple[Evaluated, list[Fault]]]:
     workers = min(os.cpu_count() or 1, MOST_WORKERS, len(staged))
     if workers < 2 or len(staged) < WORTH_SHARING:
-        yield from map(evaluate, staged)
+        yield from map(work, staged)
         return
     # spawned, not forked: a fork would copy whatever threads hold at that moment
     with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
-        yield from pool.map(evaluate, staged)
+        yield from pool.map(work, staged)
 
 
 def out_of_reach(staged: StagedRecipe) -> list[Fault]:

@@ -1,0 +1,51 @@
+"""The ratio against a card's distance, each point staged anew and put through the engine."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thirdstop.book.quantities import Length
+from thirdstop.checks.in_frame import closest_string_m
+from thirdstop.placing.evaluating import Evaluator
+from thirdstop.typed import Array
+
+NEAREST_M, FARTHEST_M, POINTS = 0.30, 1.30, 11
+
+
+@dataclass(frozen=True, eq=False)
+class RatioCurve:
+    """Ratios over strings of one card that keeps its bearing, height and aim."""
+
+    card: str
+    distances_m: Array
+    """Shape (n,), rising; places that can't be staged are left out."""
+    ratios: Array
+    """Shape (n,)."""
+    chosen_m: float
+    in_frame_to_m: float
+    """Below this string the card stands in the picture or within 5 cm of it."""
+
+
+def ratio_curve(evaluator: Evaluator) -> RatioCurve | None:
+    """Of the first card whose place is given by string and bearing; None where there is none, or where fewer
+    than three of its places can be staged.
+    """
+    cards = [(k, c) for k, c in enumerate(evaluator.recipe.cards) if isinstance(c.at.string, Length)]
+    staging = evaluator.staging()
+    if not cards or staging is None:
+        return None
+    index, card = cards[0]
+    assert isinstance(card.at.string, Length)
+    chosen_m = card.at.string.m
+    tried = np.unique(np.append(np.linspace(NEAREST_M, FARTHEST_M, POINTS), chosen_m).round(4))
+    path = ("cards", index, "at", "string")
+    found = [
+        (float(m), evaluator.scanned(changes).ratio.ratio)
+        for m in tried
+        if evaluator.staging(changes := ((path, Length(float(m))),)) is not None
+    ]
+    if len(found) < 3:
+        return None
+    distances, ratios = (np.array(column) for column in zip(*found, strict=True))
+    near_m = closest_string_m(staging, staging.item(card.name))
+    return RatioCurve(card.name, distances, ratios, chosen_m, near_m)
