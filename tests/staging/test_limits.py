@@ -29,7 +29,7 @@ CASES = [
         "borrowed-window",
         "distance: 2 m, height",
         "distance: 3.2 m, height",
-        "'camera' would go through the front wall",
+        "the camera would go through the front wall",
         "0.20 m beyond it",
     ),
     (

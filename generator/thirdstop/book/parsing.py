@@ -24,7 +24,7 @@ from thirdstop.book.grammar import (
 from thirdstop.book.marks import near
 
 _FEET_INCHES = re.compile(rf"([+-]?) ?([0-9]{{1,4}}) ?(?:ft|') ?({NUMBER}) ?(?:in|\"|'')")
-_F_NUMBER = re.compile(r"[fF] ?/? ?([0-9]{1,3}(?:\.[0-9]{1,3})?|\.[0-9]{1,3})")
+_F_NUMBER = re.compile(r"[fF] ?/? ?([0-9]{1,6}(?:\.[0-9]{1,3})?|\.[0-9]{1,3})")
 _RATIO = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,4})?) ?: ?([0-9]{1,4}(?:\.[0-9]{1,4})?)")
 _UNSIGNED = re.compile(NUMBER)
 _CLICK = re.compile(r"click ([0-9]{1,4})")

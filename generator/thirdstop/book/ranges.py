@@ -49,6 +49,17 @@ def within(what: str, least: Limit, most: Limit, parser: Parser) -> AfterValidat
     return AfterValidator(check)
 
 
+def unsigned(what: str) -> AfterValidator:
+    """Refuses what is below 0."""
+
+    def check(given: Any) -> Any:
+        if given.value < 0:
+            raise QuantityError(f"{what} is written without a sign", str(given).lstrip("-"))
+        return given
+
+    return AfterValidator(check)
+
+
 def lengths(what: str, least: str, most: str) -> AfterValidator:
     """A range of lengths."""
     return within(what, least, most, parsing.parse_length)
@@ -114,9 +125,9 @@ PopsField = Annotated[CountField, counts("the number of pops", 1, 100_000)]
 ReadingDistanceField = Annotated[LengthField, lengths("the distance of a reading", "10 cm", "20 m")]
 HalfAngleField = Annotated[AngleField, angles("a half-angle", "5 deg", "85 deg")]
 CutoffField = Annotated[AngleField, angles("a cut-off", "5 deg", "85 deg")]
-LossField = Annotated[ToleranceField, stops("a loss", "0 stops", "10 stops")]
+LossField = Annotated[StopsField, unsigned("a loss"), stops("a loss", "0 stops", "10 stops")]
 MeterConstantField = Annotated[CountField, counts("a meter's constant", 100, 1000)]
-MeterStepField = Annotated[ToleranceField, stops("a meter's step", "0.05 stops", "1 stop")]
+MeterStepField = Annotated[StopsField, unsigned("a step"), stops("a meter's step", "0.05 stops", "1 stop")]
 MeterOffsetField = Annotated[StopsField, stops("a meter's offset", "0 stops", "5 stops")]
 PopIntervalField = Annotated[
     DurationField, within("the time between two pops", "1 s", "10 min", parsing.parse_duration)

@@ -14,7 +14,12 @@ from thirdstop.staging.staging import Room
 from thirdstop.staging.vectors import TO_CAMERA, direction_at, unit, vec
 from thirdstop.typed import Vec
 
-_BETWEEN = re.compile(r"between (.+) and (.+)")
+_BETWEEN = re.compile(r"between (.+ and .+)")
+
+AT_ITSELF_M = 0.01
+"""A target nearer than this to the middle of the face gives no direction."""
+OPPOSITE = 0.01
+"""Two unit directions whose sum is shorter than this leave the aim to chance."""
 
 OFFSETS: dict[str, Vec] = {
     "toward camera": TO_CAMERA,
@@ -32,6 +37,15 @@ class Targets:
 
     places: dict[str, Vec] = field(default_factory=dict)
     directions: dict[str, Vec] = field(default_factory=dict)
+    to_come: set[str] = field(default_factory=set)
+    """Things of the recipe that aren't placed yet."""
+    aiming: str = ""
+    """The thing that is being aimed."""
+
+    def placed(self, name: str, place_m: Vec) -> None:
+        """From now on this thing can be aimed at."""
+        self.places.setdefault(name, place_m)
+        self.to_come.discard(name)
 
     @property
     def names(self) -> list[str]:
@@ -102,26 +116,53 @@ def _at_target(
     name: str, offsets: tuple[Offset, ...], centre_m: Vec, targets: Targets, problems: Problems, path: Path
 ) -> tuple[Vec, str]:
     words = ", ".join([name, *(str(offset) for offset in offsets)])
+    if name in targets.directions:
+        if offsets:
+            problems.add(path, f"'{name}' is a direction, which no offset moves", words, f"{name} alone")
+        return targets.directions[name], words
+    names = _places_meant(name, targets)
+    if unknown := [one for one in names if one not in targets.places]:
+        for one in unknown:
+            problems.add(path, *_unknown(one, targets))
+        return TO_CAMERA, words
+    return _toward([targets.places[one] for one in names], name, offsets, centre_m, problems, path), words
+
+
+def _places_meant(name: str, targets: Targets) -> list[str]:
+    """The one name, or the two of 'between … and …', which may hold an 'and' themselves."""
     match = _BETWEEN.fullmatch(name)
-    names = [match[1], match[2]] if match else [name]
-    places = []
-    for one in names:
-        if one in targets.directions and not match:
-            return targets.directions[one], words
-        if one not in targets.places:
-            best = near(one, targets.names)
-            problems.add(path, "there is nothing of this name to aim at", one, best or "nose, backdrop, …")
-            return TO_CAMERA, words
-        places.append(targets.places[one])
+    if name in targets.places or match is None:
+        return [name]
+    words = match[1].split(" and ")
+    pairs = [[" and ".join(words[:k]), " and ".join(words[k:])] for k in range(1, len(words))]
+    known = [pair for pair in pairs if all(one in targets.places for one in pair)]
+    return (known or pairs)[0]
+
+
+def _unknown(name: str, targets: Targets) -> tuple[str, str, str]:
+    """What is wrong with a name that is no place, what was given, what to write."""
+    if name in targets.directions:
+        return f"'{name}' is a direction; 'between' takes two places", name, "between key and face"
+    if name == targets.aiming:
+        return "a thing can't aim at itself", name, "another target"
+    if name in targets.to_come:
+        return "this comes later in the file; a thing aims at what comes before it", name, "another target"
+    best = near(name, targets.names)
+    return "there is nothing of this name to aim at", name, best or "nose, backdrop, …"
+
+
+def _toward(
+    places: list[Vec], name: str, offsets: tuple[Offset, ...], centre_m: Vec, problems: Problems, path: Path
+) -> Vec:
     shift = np.zeros(3)
     for offset in offsets:
         shift = shift + offset.m * OFFSETS[offset.direction]
-    if any(float(np.linalg.norm(place + shift - centre_m)) < 1e-6 for place in places):
+    if any(float(np.linalg.norm(place + shift - centre_m)) < AT_ITSELF_M for place in places):
         problems.add(path, "a thing can't aim at the place where it stands", name, "another target")
-        return TO_CAMERA, words
+        return TO_CAMERA
     directions = [unit(place + shift - centre_m) for place in places]
-    total = np.sum(directions, axis=0)
-    if float(np.linalg.norm(total)) < 1e-6:
+    total: Vec = np.sum(directions, axis=0)
+    if float(np.linalg.norm(total)) < OPPOSITE:
         problems.add(path, "these two lie in exactly opposite directions", name, "one target")
-        return directions[0], words
-    return unit(total), words
+        return directions[0]
+    return unit(total)

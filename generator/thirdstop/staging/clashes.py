@@ -12,7 +12,7 @@ from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.shapes import Ellipsoid, Panel
 from thirdstop.staging.sitter import Sitter
 from thirdstop.staging.staging import CameraView, Room
-from thirdstop.typed import Array, Mask, Vec
+from thirdstop.typed import Array, Vec
 
 _HARD = ("head", "hair", "crown")
 """What a card can't press into; clothes and limbs give way."""
@@ -35,6 +35,8 @@ class Thing:
     """A card or blocker: it may press against clothes."""
     hollow: tuple[Vec, Vec, Vec, float] | None = None
     """A shaper's box: centre and half-edges of its face, and its depth behind it."""
+    box: tuple[Vec, Vec] | None = None
+    """Lowest and highest corner of a box with sides along the axes."""
 
     @cached_property
     def _corners_m(self) -> Array:
@@ -45,15 +47,17 @@ class Thing:
         a, b = self._corners_m, other._corners_m
         return bool(((a.min(axis=0) > b.max(axis=0)) | (b.min(axis=0) > a.max(axis=0))).any())
 
-    def holds(self, places_m: Array) -> Mask:
-        """Whether each place, shape (n, 3), is in the shaper's box, taken a little narrower than its face."""
+    def holds(self, place_m: Vec) -> bool:
+        """Whether a place is inside a box, of a shaper taken a little narrower than its face."""
+        if self.box is not None:
+            return bool(((place_m > self.box[0]) & (place_m < self.box[1])).all())
         if self.hollow is None:
-            return np.zeros(len(places_m), dtype=bool)
+            return False
         centre, u, v, depth_m = self.hollow
-        off = places_m - centre
+        off = place_m - centre
         behind = -off @ np.cross(u, v) / (np.linalg.norm(u) * np.linalg.norm(v))
-        across = np.abs(np.stack([off @ u / (u @ u), off @ v / (v @ v)])).max(axis=0)
-        return np.asarray((behind > 0) & (behind < depth_m) & (across < 0.7))
+        across = max(abs(off @ u) / (u @ u), abs(off @ v) / (v @ v))
+        return bool(0 < behind < depth_m and across < 0.7)
 
 
 def camera_thing(camera: CameraView) -> Thing:
@@ -75,7 +79,8 @@ def fixed_things(room: Room) -> list[Thing]:
             np.column_stack([thing.footprint_m, np.full(4, height_m)])
             for height_m in (thing.bottom_m, thing.top_m)
         )
-        found.append(Thing(f"'{thing.name}'", (), _sleeve(low, high)))
+        box = (low[0], high[2])
+        found.append(Thing(f"'{thing.name}'", (), _sleeve(low, high), box=box))
     return found
 
 
@@ -121,7 +126,7 @@ class Placed:
     def _sitters(self, problems: Problems) -> None:
         for sitter, path in self.sitters:
             for thing in (*self.sheets, *self.fixed):
-                if _cuts(thing, sitter, _BODY):
+                if _cuts(thing, sitter, _BODY) or thing.holds(sitter.place.head_centre_m):
                     wrong = f"'{sitter.place.name}' would be inside {thing.name}"
                     problems.add(path, wrong, "", "another place for one of them")
         for (first, _), (second, path) in combinations(self.sitters, 2):
@@ -139,6 +144,8 @@ def _note(thing: Thing, other: Thing, problems: Problems) -> None:
         given = f"they cut each other over {length_m * 100:.0f} cm"
     elif any(side_by_side(a, b) for a, b in pairs):
         given = "they lie in each other"
+    elif any(other.holds(polygon.mean(axis=0)) for polygon in thing.polygons):
+        given = "one is in the other"
     else:
         return
     wrong = f"{thing.name} and {other.name} would be in one place"
@@ -147,7 +154,7 @@ def _note(thing: Thing, other: Thing, problems: Problems) -> None:
 
 def _note_in_body(thing: Thing, sitter: Sitter, problems: Problems) -> None:
     name = sitter.place.name
-    if _cuts(thing, sitter, _HARD) or thing.holds(sitter.place.head_centre_m[None])[0]:
+    if _cuts(thing, sitter, _HARD) or thing.holds(sitter.place.head_centre_m):
         problems.add(
             thing.path, f"{thing.name} would be inside the head of '{name}'", "", "a place further out"
         )

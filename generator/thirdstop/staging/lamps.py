@@ -56,7 +56,7 @@ def face_size(shaper: ShaperModel, problems: Problems, path: Path) -> tuple[floa
         if shaper.size is None:
             problems.add(
                 path,
-                f"a {shaper.form} shaper needs its 'size' in the studio file",
+                f"a shaper of the form '{shaper.form}' needs its 'size'",
                 shaper.name,
                 "size: 60 x 60 cm",
             )
@@ -71,7 +71,7 @@ def face_size(shaper: ShaperModel, problems: Problems, path: Path) -> tuple[floa
     if across is None:
         key = "across" if shaper.form == "octagon" else "diameter"
         problems.add(
-            path, f"a {shaper.form} shaper needs its '{key}' in the studio file", shaper.name, f"{key}: 90 cm"
+            path, f"a shaper of the form '{shaper.form}' needs its '{key}'", shaper.name, f"{key}: 90 cm"
         )
         return 0.3, 0.3, outline
     return across.m / 2, across.m / 2, outline
@@ -104,7 +104,8 @@ def place_lamp(
     gel = find(studio.gels, light.gel, "gel", problems, (*path, "gel")) if light.gel else None
     if lamp is None or shaper is None:
         return None
-    half_width_m, half_height_m, outline = face_size(shaper, problems, (*path, "shaper"))
+    # a face without its size is a fault of the studio file, told there once
+    half_width_m, half_height_m, outline = face_size(shaper, Problems(problems.marks), path)
     face = make_face(centre_m, normal, half_width_m, half_height_m, light.roll.deg)
     emission = emission_of(shaper, grid.cutoff.deg if grid else None)
     emitter = Emitter(light.name, face.centre_m, face.half_u_m, face.half_v_m, outline, emission, 1.0)

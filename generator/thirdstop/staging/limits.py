@@ -42,24 +42,30 @@ def refuse_flush(name: str, face_m: Array, room: Room, problems: Problems, path:
 
 
 def refuse_outside(name: str, shape_m: Array, room: Room, problems: Problems, path: Path) -> None:
-    """Notes the worst way in which a thing's outline, shape (n, 3), leaves the room, if it does."""
-    lo, hi = shape_m.min(axis=0), shape_m.max(axis=0)
-    ways = (
-        (room.left_m - lo[0], "left wall", f"{abs(lo[0] - room.left_m):.2f} m beyond it"),
-        (hi[0] - room.right_m, "right wall", f"{abs(hi[0] - room.right_m):.2f} m beyond it"),
-        (room.front_m - lo[1], "front wall", f"{abs(lo[1] - room.front_m):.2f} m beyond it"),
-        (hi[1] - room.back_m, "back wall", f"{abs(hi[1] - room.back_m):.2f} m beyond it"),
-        (-lo[2], "floor", f"{-lo[2]:.2f} m below it"),
-        (
-            hi[2] - room.height_m,
-            "ceiling",
-            f"its top edge at {np.ceil(hi[2] * 100 - 1e-6) / 100:.2f} m, "
-            f"the ceiling is at {room.height_m:.2f} m",
-        ),
-    )
-    over_m, what, words = max(ways, key=lambda way: float(way[0]))
+    """Notes the worst way in which a thing's outline, shape (n, 3), leaves the room, if it does.
+
+    `name` stands as it is in the sentence: ''key'', 'the camera'.
+    """
+    over_m, what, words, way = max(_ways_out(shape_m, room), key=lambda found: found[0])
     if over_m > TOUCHING_M:
-        amount = f"{np.ceil(float(over_m) * 100 - 1e-6):.0f} cm"
-        problems.add(
-            path, f"'{name}' would go through the {what}", words, f"a place at least {amount} further in"
-        )
+        amount = f"{np.ceil(over_m * 100 - 1e-6):.0f} cm"
+        problems.add(path, f"{name} would go through the {what}", words, f"at least {amount} {way}")
+
+
+def _ways_out(shape_m: Array, room: Room) -> list[tuple[float, str, str, str]]:
+    """For each surface: metres beyond it, its name, the same in words, and the way back in."""
+    (left, front, low), (right, back, high) = shape_m.min(axis=0), shape_m.max(axis=0)
+    top = f"its top edge at {np.ceil(high * 100 - 1e-6) / 100:.2f} m, the ceiling is at {room.height_m:.2f} m"
+    ways = (
+        (room.left_m - left, "left wall", "further from it"),
+        (right - room.right_m, "right wall", "further from it"),
+        (room.front_m - front, "front wall", "further from it"),
+        (back - room.back_m, "back wall", "further from it"),
+    )
+    found = [(float(over_m), what, f"{over_m:.2f} m beyond it", way) for over_m, what, way in ways]
+    below_m, above_m = -float(low), float(high) - room.height_m
+    return [
+        *found,
+        (below_m, "floor", f"{below_m:.2f} m below it", "higher"),
+        (above_m, "ceiling", top, "lower"),
+    ]

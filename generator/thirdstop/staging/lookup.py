@@ -20,6 +20,9 @@ class Named(Protocol):
         ...
 
 
+MOST_NAMED = 12
+"""Names that are listed where none is near."""
+
 GearT = TypeVar("GearT", bound=Named)
 
 USUAL_SURFACES: dict[str, Material] = {
@@ -42,11 +45,17 @@ def find(gear: Sequence[GearT], name: str, what: str, problems: Problems, path: 
     return None
 
 
+def one_of(names: Sequence[str]) -> str:
+    """A few names to choose from: 'one of white, silver, gold'."""
+    more = " …" if len(names) > MOST_NAMED else ""
+    return "one of " + ", ".join(names[:MOST_NAMED]) + more
+
+
 def _write(name: str, names: Sequence[str], what: str) -> str:
     if not names:
         return f"add it to the studio file; it lists no {what} yet"
     best = near(name, names)
-    return best or "one of " + ", ".join(names)
+    return best or one_of(names)
 
 
 def paint(
@@ -91,7 +100,7 @@ def _matte(
     best = near(value, list(known))
     if problems is None:
         return Matte(0.2)
-    problems.add(path, f"no {what} of this name is known", value, best or "one of " + ", ".join(known))
+    problems.add(path, f"no {what} of this name is known", value, best or one_of(list(known)))
     return Matte(0.2)
 
 

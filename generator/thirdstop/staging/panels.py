@@ -6,7 +6,7 @@ from thirdstop.book.marks import near
 from thirdstop.book.recipe import Blocker, Card
 from thirdstop.book.studio import Studio
 from thirdstop.staging.faces import Face, make_face
-from thirdstop.staging.lookup import find, surface
+from thirdstop.staging.lookup import find, one_of, surface
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.shapes import Panel, Role
 from thirdstop.staging.unfound import TO_BE_FOUND, refuse_unfound_value
@@ -46,11 +46,13 @@ def place_panel(
             (*path, "surface"),
             f"'{model.name}' has no such surface",
             wanted.surface,
-            near(wanted.surface, model.surfaces) or "one of " + ", ".join(model.surfaces),
+            near(wanted.surface, model.surfaces) or one_of(model.surfaces),
         )
         return None
     back_name = model.back or wanted.surface
-    front, back = (surface(name, studio, problems, path) for name in (wanted.surface, back_name))
+    # a surface that nobody knows is a fault of the studio file, told there once
+    told = Problems(problems.marks)
+    front, back = (surface(name, studio, told, path) for name in (wanted.surface, back_name))
     long_m, short_m = (f(model.size.first_m, model.size.second_m) for f in (max, min))
     level_m, other_m = (long_m, short_m) if wanted.edge == "long side level" else (short_m, long_m)
     face = make_face(centre_m, normal, level_m / 2, other_m / 2, wanted.roll.deg)

@@ -64,11 +64,14 @@ def _size(subject: Subject, measures: Measures, problems: Problems, path: Path) 
     )  # fmt: skip
     low, high = np.ceil(SMALLEST * usual_m * 100) / 100, np.floor(LARGEST * usual_m * 100) / 100
     over = f"the seat at {base_m:.2f} m" if seated else "the floor"
+    key, write_m = "eye_height", base_m + usual_m
+    if subject.seat_height is not None and seated:
+        key, write_m = "seat_height", max(LOWEST_SEAT_M, subject.eye_height.m - usual_m)
     problems.add(
-        (*path, "eye_height" if subject.seat_height is None else "seat_height"),
+        (*path, key),
         f"the eyes of a {subject.pose} {subject.build} are {low:.2f} to {high:.2f} m over {over}",
         f"{subject.eye_height.m - base_m:.2f} m over it",
-        f"eye_height: {base_m + usual_m:.2f} m",
+        f"{key}: {write_m:.2f} m",
     )
 
 

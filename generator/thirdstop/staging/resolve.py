@@ -18,7 +18,7 @@ from thirdstop.staging.lamps import PlacedLamp, place_lamp
 from thirdstop.staging.limits import outline_of, refuse_flush, refuse_outside
 from thirdstop.staging.lookup import Named, cloth, hair, skin
 from thirdstop.staging.measuring import KEY_POINT, backdrop_points, body_points, exposure_point, face_points
-from thirdstop.staging.names import refuse_shared_names
+from thirdstop.staging.names import KEY, refuse_shared_names
 from thirdstop.staging.owned import refuse_too_many
 from thirdstop.staging.panels import PlacedPanel, place_panel
 from thirdstop.staging.points import MeasuringPoint
@@ -72,6 +72,8 @@ class _Builder:
         hung = hang_backdrop(recipe, studio, room, float(nose_m[0]), problems)
         self.room, self.camera = room, camera
         self.targets = targets_of(sitters, room, hung.sheet.y_m, camera.lens_m)
+        self.ever_there = self.targets.names
+        self.targets.to_come |= set(self._things_of_recipe())
         self.origin = Origin(nose_m, room, hung.sheet.y_m)
         lamps = self._lamps()
         cards = self._panels("cards", recipe.cards, "card")
@@ -107,14 +109,16 @@ class _Builder:
             measured=self._measured(panels, lamps),
         )
 
+    def _things_of_recipe(self) -> list[str]:
+        groups: tuple[Sequence[Named], ...] = (self.recipe.lights, self.recipe.cards, self.recipe.blockers)
+        return [thing.name for group in groups for thing in group]
+
     def _refuse(self, scene: Scene, hung: Hung, sitters: tuple[Sitter, ...]) -> None:
         """Notes what is wrong between the parts, each of which may be right by itself."""
         recipe, problems = self.recipe, self.problems
-        groups: tuple[Sequence[Named], ...] = (recipe.lights, recipe.cards, recipe.blockers)
-        own = {thing.name for group in groups for thing in group}
         names = [panel.name for panel in scene.panels if panel.role not in ("card", "blocker", "net")]
         names += [solid.name for solid in scene.solids] + [point.name for point in scene.points]
-        refuse_shared_names(recipe, [*names, *(set(self.targets.names) - own)], problems)
+        refuse_shared_names(recipe, [*names, *self.ever_there], problems)
         refuse_too_many(recipe, self.studio, problems)
         refuse_powers(recipe, problems)
         refuse_points(recipe, scene.points, problems)
@@ -136,16 +140,26 @@ class _Builder:
         guess_m = vec(0.0, -recipe.camera.distance.m, recipe.camera.height.m)
         first = self._sitter(0, recipe.sitters[0], guess_m)
         nose_z_m = float(first.place.nose_m[2])
+        told = len(self.problems.faults)
         camera = camera_of(recipe.camera, self.studio, nose_z_m, self.problems)
-        refuse_outside("camera", camera.focal_plane_m[None, :], room, self.problems, ("camera", "distance"))
+        if len(self.problems.faults) == told:
+            self._camera_inside(camera.focal_plane_m, room)
         sitters = tuple(
             self._sitter(index, subject, camera.lens_m) for index, subject in enumerate(recipe.sitters)
         )
         for index, sitter in enumerate(sitters):
             refuse_outside(
-                sitter.place.name, outline_of(sitter), room, self.problems, self._subject_path(index)
+                f"'{sitter.place.name}'", outline_of(sitter), room, self.problems, self._subject_path(index)
             )
         return sitters, camera
+
+    def _camera_inside(self, focal_plane_m: Vec, room: Room) -> None:
+        key = "distance"
+        if not room.left_m <= focal_plane_m[0] <= room.right_m:
+            key = "across"
+        elif focal_plane_m[2] > room.height_m:
+            key = "height"
+        refuse_outside("the camera", focal_plane_m[None, :], room, self.problems, ("camera", key))
 
     def _subject_path(self, index: int) -> Path:
         return ("subject", index) if isinstance(self.recipe.subject, list) else ("subject",)
@@ -181,6 +195,7 @@ class _Builder:
     # things
 
     def _aimed(self, thing: Light | Card | Blocker, path: Path) -> tuple[Vec, Vec, str]:
+        self.targets.aiming = thing.name
         centre = place_of(thing.at, self.origin, self.problems, (*path, "at"))
         normal, words = aim_of(thing.aim, centre, self.targets, self.problems, (*path, "aim"))
         return centre, normal, words
@@ -190,14 +205,16 @@ class _Builder:
         for index, light in enumerate(self.recipe.lights):
             path: Path = ("lights", index)
             centre, normal, words = self._aimed(light, path)
-            self.targets.places.setdefault(light.name, centre)
+            self.targets.placed(light.name, centre)
+            if index == 0:
+                self.targets.placed(KEY, centre)
             lamp = place_lamp(light, index == 0, centre, normal, self.studio, self.room, self.problems, path)
             if lamp is None:
                 continue
             load = Load(lamp.mount_m, lamp.mass_kg, f"'{light.name}'")
             support = self._support(light.stand, load, (*path, "stand"))
             corners = np.concatenate([lamp.emitter.corners_m, *lamp.body])
-            refuse_outside(light.name, corners, self.room, self.problems, (*path, "at"))
+            refuse_outside(f"'{light.name}'", corners, self.room, self.problems, (*path, "at"))
             face = lamp.face
             hollow = (centre, face.half_u_m, face.half_v_m, lamp.depth_m)
             self._stands(light.name, path, (lamp.emitter.corners_m, *lamp.body), hollow=hollow)
@@ -222,7 +239,9 @@ class _Builder:
         support = support_of(holder, load, self.studio, self.problems, path)
         if support is not None:
             foot = np.stack([support.base_m, support.column_top_m])
-            refuse_outside(f"{support.stand} under {load.name}", foot, self.room, self.problems, path)
+            refuse_outside(
+                f"'{support.stand}', which holds {load.name},", foot, self.room, self.problems, path
+            )
         return support
 
     def _panels(self, key: str, wanted: Sequence[Card | Blocker], kind: Kind) -> list[PlacedPanel]:
@@ -230,14 +249,14 @@ class _Builder:
         for index, thing in enumerate(wanted):
             path: Path = (key, index)
             centre, normal, words = self._aimed(thing, path)
-            self.targets.places.setdefault(thing.name, centre)
+            self.targets.placed(thing.name, centre)
             role: Role = "card" if kind == "card" else "blocker"
             panel = place_panel(thing, role, centre, normal, self.studio, self.problems, path)
             if panel is None:
                 continue
             load = Load(centre, panel.mass_kg, f"'{thing.name}'")
             support = self._support(thing.stand, load, (*path, "stand"))
-            refuse_outside(thing.name, panel.panel.corners_m, self.room, self.problems, (*path, "at"))
+            refuse_outside(f"'{thing.name}'", panel.panel.corners_m, self.room, self.problems, (*path, "at"))
             self._stands(thing.name, path, (panel.panel.corners_m,), soft=True)
             self._add(kind, thing.name, panel.gear, panel.face, "rectangle", words, support,
                       surface=panel.surface, back=panel.back)  # fmt: skip

@@ -17,6 +17,8 @@ from thirdstop.typed import Vec
 
 WALL_BEHIND_SHEET_M = 0.30
 """Default distance from the sheet to the back wall."""
+SHEET_TO_WALL_M = 0.01
+"""Least distance from the sheet to the back wall."""
 SWEEP_OVER_FLOOR_M = 0.003
 
 
@@ -46,6 +48,8 @@ def room_of(recipe: Recipe, studio: Studio, problems: Problems) -> Room:
             f"{left_m:.2f} m from the left wall, {back_m:.2f} m from the back wall",
             "a place inside",
         )
+        # the middle of the room, so that one fault doesn't make everything else one
+        left_m, back_m = width_m / 2, length_m / 2
     room = Room(
         left_m=-left_m,
         right_m=width_m - left_m,
@@ -151,12 +155,12 @@ def hang_backdrop(recipe: Recipe, studio: Studio, room: Room, nose_x_m: float, p
         return Hung((), sheet, "the back wall", wall)
     model = find(studio.backdrops, wanted.sheet, "backdrop", problems, path)
     distance_m = wanted.distance.m if wanted.distance is not None else room.back_m - WALL_BEHIND_SHEET_M
-    if distance_m >= room.back_m:
+    if distance_m > room.back_m - SHEET_TO_WALL_M:
         problems.add(
             ("backdrop", "distance") if wanted.distance else ("backdrop",),
             f"the sheet would hang in or behind the back wall, which is {room.back_m:.2f} m behind the mark",
             f"{distance_m:.2f} m",
-            f"less than {room.back_m:.2f} m",
+            f"{room.back_m - SHEET_TO_WALL_M:.2f} m or less",
         )
         distance_m = room.back_m - 0.05
     if model is None:
@@ -171,12 +175,23 @@ def hang_backdrop(recipe: Recipe, studio: Studio, room: Room, nose_x_m: float, p
         _panel("backdrop", "backdrop", centre, vec(model.width.m / 2, 0, 0), vec(0, 0, top_m / 2), matte)
     ]
     if wanted.sweep is not None and wanted.sweep.m > 0:
+        _sweep_inside(wanted.sweep.m, distance_m - room.front_m, problems)
         half_m = wanted.sweep.m / 2
         over = vec(middle_x, distance_m - half_m, SWEEP_OVER_FLOOR_M)
         panels.append(
             _panel("backdrop sweep", "backdrop", over, vec(model.width.m / 2, 0, 0), vec(0, half_m, 0), matte)
         )
     return Hung(tuple(panels), Sheet(distance_m, left_m, right_m, top_m), model.name, matte)
+
+
+def _sweep_inside(sweep_m: float, free_m: float, problems: Problems) -> None:
+    if sweep_m > free_m:
+        problems.add(
+            ("backdrop", "sweep"),
+            f"the sweep would reach through the front wall, which is {free_m:.2f} m before the sheet",
+            f"{sweep_m:.2f} m",
+            f"{free_m:.2f} m or less",
+        )
 
 
 def _inside(left_m: float, right_m: float, room: Room, problems: Problems) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from thirdstop.book.marks import Marks
-from thirdstop.book.studio import LampModel, Studio, SurfaceModel
+from thirdstop.book.studio import FixedModel, LampModel, OutputReading, Studio, SurfaceModel
 from thirdstop.errors import Fault
 from thirdstop.staging.lamps import face_size
 from thirdstop.staging.lookup import Named, find, paint, surface
@@ -44,7 +44,24 @@ def check_studio(studio: Studio, marks: Marks) -> list[Fault]:
             surface(name, studio, problems, ("cards", index, "surfaces", at))
         if card.back is not None:
             surface(card.back, studio, problems, ("cards", index, "back"))
+    for index, stand in enumerate(studio.stands):
+        if stand.lowest.m > stand.highest.m:
+            problems.add(
+                ("stands", index, "lowest"),
+                f"the lowest height is above the highest, {stand.highest}",
+                str(stand.lowest),
+                f"{stand.highest} or less",
+            )
+    for index, sheet in enumerate(studio.backdrops):
+        if sheet.height.m > studio.room.height.m:
+            problems.add(
+                ("backdrops", index, "height"),
+                f"the sheet's upper edge would be above the ceiling, {studio.room.height}",
+                str(sheet.height),
+                f"{studio.room.height} or less",
+            )
     _doors(studio, problems)
+    _fixed(studio, problems)
     return problems.faults
 
 
@@ -53,9 +70,9 @@ def _names(studio: Studio, problems: Problems) -> None:
         pieces: Sequence[Named] = getattr(studio, key)
         seen: set[str] = set()
         for index, piece in enumerate(pieces):
-            if piece.name in seen:
+            if piece.name.casefold() in seen:
                 problems.add((key, index, "name"), "this name is already taken", piece.name, "another name")
-            seen.add(piece.name)
+            seen.add(piece.name.casefold())
     both = {stand.name for stand in studio.stands} & {boom.name for boom in studio.booms}
     for index, boom in enumerate(studio.booms):
         if boom.name in both:
@@ -97,8 +114,24 @@ def _lamp(lamp: LampModel, studio: Studio, problems: Problems, path: Path) -> No
                 "open room",
                 "in_room: {left_wall: 1.5 m, back_wall: 1 m, height: 1.2 m, facing: front wall}",
             )
+        _in_room(reading, studio, problems, (*at, "in_room"))
+    _once([reading.shaper for reading in lamp.readings], "a reading", (*path, "readings"), problems)
+    _once(
+        [number.shaper for number in lamp.guide_numbers],
+        "a guide number",
+        (*path, "guide_numbers"),
+        problems,
+    )
     for index, number in enumerate(lamp.guide_numbers):
         find(studio.shapers, number.shaper, "shaper", problems, (*path, "guide_numbers", index, "shaper"))
+
+
+def _once(shapers: Sequence[str], what: str, path: Path, problems: Problems) -> None:
+    """A second entry for the same shaper would never be used."""
+    for index, name in enumerate(shapers):
+        if name in shapers[:index]:
+            wrong = f"the lamp has {what} with this shaper already"
+            problems.add((*path, index, "shaper"), wrong, name, f"one of the two: the better {what[2:]}")
 
 
 def _surface(own: SurfaceModel, problems: Problems, path: Path) -> None:
@@ -112,6 +145,59 @@ def _surface(own: SurfaceModel, problems: Problems, path: Path) -> None:
             f"{own.reflectance.value:g} + {passed:g}",
             "measured values, whose sum is below 1",
         )
+
+
+def _fixed(studio: Studio, problems: Problems) -> None:
+    room, seen = studio.room, set()
+    for index, thing in enumerate(room.fixed):
+        path: Path = ("room", "fixed", index)
+        if thing.name.casefold() in seen:
+            problems.add((*path, "name"), "this name is already taken", thing.name, "another name")
+        seen.add(thing.name.casefold())
+        if thing.top.m <= thing.bottom.m:
+            wrong = f"the top is not above the underside, {thing.bottom}"
+            problems.add((*path, "top"), wrong, str(thing.top), f"more than {thing.bottom}")
+        for key, end_m, room_m, what in (
+            ("width", thing.left_wall.m + thing.width.m, room.width.m, "wide"),
+            ("length", thing.back_wall.m + thing.length.m, room.length.m, "long"),
+            ("top", thing.top.m, room.height.m, "high"),
+        ):
+            if end_m > room_m + 1e-9:
+                wrong = f"'{thing.name}' would end at {end_m:.2f} m; the room is {room_m:.2f} m {what}"
+                problems.add((*path, key), wrong, "", "a thing inside the room")
+
+
+def _in_room(reading: OutputReading, studio: Studio, problems: Problems, path: Path) -> None:
+    where, room = reading.in_room, studio.room
+    if where is None:
+        return
+    x_m, y_m = where.left_wall.m, where.back_wall.m
+    steps = {"left wall": (-1, 0), "right wall": (1, 0), "back wall": (0, -1), "front wall": (0, 1)}
+    step = steps[where.facing]
+    for what, off_m in (("lamp", 0.0), ("meter", reading.distance.m)):
+        x, y = x_m + off_m * step[0], y_m + off_m * step[1]
+        if not (0 < x < room.width.m and 0 < y < room.length.m and 0 < where.height.m < room.height.m):
+            problems.add(
+                path, f"the {what} would have been outside the room", "", "the place where the lamp stood"
+            )
+            return
+    for thing in room.fixed:
+        if _passes_through(thing, (x_m, y_m, where.height.m), step, reading.distance.m):
+            wrong = f"'{thing.name}' would have stood between lamp and meter"
+            problems.add(path, wrong, "", "the place where the lamp stood")
+
+
+def _passes_through(
+    thing: FixedModel, start_m: tuple[float, float, float], step: tuple[int, int], far_m: float
+) -> bool:
+    """Whether the straight way along a wall's normal meets the box of a fixed thing."""
+    x_m, y_m, z_m = start_m
+    ranges = (
+        (x_m, x_m + step[0] * far_m, thing.left_wall.m, thing.left_wall.m + thing.width.m),
+        (y_m, y_m + step[1] * far_m, thing.back_wall.m, thing.back_wall.m + thing.length.m),
+        (z_m, z_m, thing.bottom.m, thing.top.m),
+    )
+    return all(min(a, b) <= high and max(a, b) >= low for a, b, low, high in ranges)
 
 
 def _doors(studio: Studio, problems: Problems) -> None:

@@ -16,6 +16,10 @@ from thirdstop.typed import Vec
 _SIDES: dict[str, float] = {"camera-right": 90.0, "camera-left": -90.0, "camera": 0.0, "behind": 180.0}
 
 
+ASIDE_M = 0.30
+"""How far a stand's column may be beside what it holds without a boom; house limit."""
+
+
 @dataclass(frozen=True, eq=False)
 class Load:
     """What is to be held: where it is taken hold of, and its mass."""
@@ -44,7 +48,9 @@ def support_of(
     stand = find(gear, holder.with_, "stand or boom", problems, name_path)
     if not isinstance(stand, StandModel):
         return None
-    base = _base(holder, vec(float(load.mount_m[0]), float(load.mount_m[1]), 0.0))
+    usual = vec(float(load.mount_m[0]), float(load.mount_m[1]), 0.0)
+    base = _base(holder, usual)
+    _refuse_stand_alone(holder, stand, float(np.linalg.norm(base - usual)), problems, path)
     _reaches(stand, load, problems, path)
     return Support(
         stand=stand.name,
@@ -58,6 +64,28 @@ def support_of(
         stand_max_m=stand.highest.m,
         stand_min_m=stand.lowest.m,
     )
+
+
+def _refuse_stand_alone(
+    holder: Holder, stand: StandModel, aside_m: float, problems: Problems, path: Path
+) -> None:
+    """Notes what only a boom does: to reach aside, from a side, against a counterweight."""
+    for key, value in (
+        ("reach", holder.reach),
+        ("from", holder.from_),
+        ("counterweight", holder.counterweight),
+    ):
+        if value is not None:
+            wrong = f"'{key}' is for a boom; '{stand.name}' is a stand"
+            problems.add((*path, key), wrong, str(value), f"no '{key}', or 'with' a boom")
+    if aside_m > ASIDE_M:
+        problems.add(
+            (*path, "base"),
+            f"the stand would stand {aside_m:.2f} m aside of what it holds; without a boom "
+            f"{ASIDE_M:.2f} m is the most",
+            "",
+            "no 'base', or 'with' a boom",
+        )
 
 
 def _bag(holder: Holder, studio: Studio, problems: Problems, path: Path) -> float:
@@ -80,13 +108,10 @@ def _on_boom(
     if stand is None:
         return None
     reach_m = holder.reach.m if holder.reach is not None else boom.longest.m
-    if reach_m > boom.longest.m + 1e-9:
-        problems.add(
-            (*path, "reach"),
-            f"the boom '{boom.name}' reaches {boom.longest.m:.2f} m at most",
-            str(holder.reach),
-            f"{boom.longest.m:.2f} m or less",
-        )
+    _within_reach(reach_m, boom, str(holder.reach), problems, (*path, "reach"))
+    if holder.base is not None and (holder.reach is not None or holder.from_ is not None):
+        wrong = "a boom's stand is placed by its 'base', or by 'reach' and 'from', not both"
+        problems.add((*path, "base"), wrong, "", "one of the two")
     side_deg, words = _side(holder)
     usual: Vec = vec(float(load.mount_m[0]), float(load.mount_m[1]), 0.0) + reach_m * bearing_direction(
         side_deg
@@ -95,6 +120,7 @@ def _on_boom(
     _reaches(stand, load, problems, path)
     if holder.base is not None:
         reach_m = float(np.hypot(*(base - load.mount_m)[:2]))
+        _within_reach(reach_m, boom, f"{reach_m:.2f} m", problems, (*path, "base"))
     return Support(
         stand=stand.name,
         base_m=base,
@@ -113,6 +139,16 @@ def _on_boom(
         stand_max_m=stand.highest.m,
         stand_min_m=stand.lowest.m,
     )
+
+
+def _within_reach(reach_m: float, boom: BoomModel, given: str, problems: Problems, path: Path) -> None:
+    if reach_m > boom.longest.m + 1e-9:
+        problems.add(
+            path,
+            f"the boom '{boom.name}' reaches {boom.longest.m:.2f} m at most",
+            given,
+            f"{boom.longest.m:.2f} m or less",
+        )
 
 
 def _side(holder: Holder) -> tuple[float, str]:

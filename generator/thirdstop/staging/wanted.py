@@ -6,6 +6,7 @@ from thirdstop.book.marks import near
 from thirdstop.book.quantities import Click
 from thirdstop.book.recipe import Recipe, Target
 from thirdstop.book.studio import Studio
+from thirdstop.staging.lookup import one_of
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.staging import Item, TargetPlace
@@ -47,7 +48,7 @@ def _between(target: Target, points: Sequence[MeasuringPoint], problems: Problem
     unknown = [index for index, name in enumerate(target.between) if name not in receptors]
     for index in unknown:
         name = target.between[index]
-        write = near(name, receptors) or "one of " + ", ".join(receptors)
+        write = near(name, receptors) or one_of(list(receptors))
         wrong = "there is no measuring point of this name"
         if name in FURTHER_POINTS:
             wrong, write = f"'{name}' isn't measured in this recipe", f"measure: [{name}]"
@@ -108,7 +109,7 @@ def refuse_points(recipe: Recipe, points: Sequence[MeasuringPoint], problems: Pr
     names = [*FURTHER_POINTS, *(point.name for point in points)]
     for index, name in enumerate(recipe.measure):
         if name not in names:
-            write = near(name, names) or "one of " + ", ".join(FURTHER_POINTS)
+            write = near(name, names) or one_of(FURTHER_POINTS)
             problems.add(("measure", index), "there is no measuring point of this name", name, write)
 
 
