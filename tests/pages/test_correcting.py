@@ -7,7 +7,9 @@ from thirdstop.pages.views.correcting import for_card
 
 def test_the_cards_lines_say_the_same_in_fewer_words() -> None:
     """Readings, distances and order stay; the key's own clicks are left to the meter block."""
-    assert for_card(CORRECTIONS) == (
+    lines = tuple(line.replace("\u00a0", " ") for line in for_card(CORRECTIONS))
+
+    assert lines == (
         "Shadow f/4 + 6/10, 1/3 stop over: aim card again, then a string of 90 cm; then meter the key again",
         "Shadow f/2.8 + 7/10, 1/3 stop under: aim lap card again. No place of it brings the ratio back: the "
         "nearest that fits is 4.5:1, where lap card goes to a string of 65 cm",

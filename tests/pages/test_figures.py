@@ -74,3 +74,16 @@ def test_shutter_times(shutter_s: float, text: str) -> None:
 def test_a_figure_never_breaks() -> None:
     """Between a value, its unit and its word there are only no-break spaces."""
     assert " " not in str(figures.along(0.57))
+
+
+def test_sentences_keep_numbers_and_units_together() -> None:
+    """A no-break space stands between a number and its unit, and nowhere else."""
+    text = "It is 5 cm off, gives 54 % of 3 lamps, 1/3 stop over, 22.7 N·m about 2 ends."
+
+    assert figures.together(text).split("\u00a0") == [
+        "It is 5",
+        "cm off, gives 54",
+        "% of 3 lamps, 1/3",
+        "stop over, 22.7",
+        "N·m about 2 ends.",
+    ]

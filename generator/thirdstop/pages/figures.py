@@ -5,6 +5,7 @@ the last bit of a sum: what lies a billionth under a tie goes up (`exposure.stop
 """
 
 import math
+import re
 from dataclasses import dataclass
 
 from thirdstop.exposure.stops import ratio_text, snap
@@ -15,6 +16,14 @@ _SLACK = 1e-9
 def unbroken(text: str) -> str:
     """With no-break spaces, so that a figure and its unit stay on one line."""
     return text.replace(" ", "\u00a0")
+
+
+_UNIT = re.compile(r"(?<=[\d½⅓¼]) (?=(?:%|m|cm|mm|kg|N|N·m|s|K|lux|stops?|mired|clicks?)(?![\w·]))")
+
+
+def together(text: str) -> str:
+    """A sentence in which no number is parted from its unit."""
+    return _UNIT.sub("\u00a0", text)
 
 
 @dataclass(frozen=True)

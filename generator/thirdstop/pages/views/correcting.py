@@ -3,6 +3,7 @@
 import re
 
 from thirdstop.pages.evaluated import Correction
+from thirdstop.pages.figures import together
 
 _SHORTER = (
     (r" \([^)]*\)(?= reads)", ""),
@@ -21,7 +22,12 @@ def for_card(rows: tuple[Correction, ...]) -> tuple[str, ...]:
     """A line for each row that a card is for: the key's clicks stand in its meter block, and another aperture
     is another set-up.
     """
-    return tuple(f"{_brief(row.shows)}: {_brief(row.do)}" for row in rows if _on_card(row))
+    return tuple(together(f"{_brief(row.shows)}: {_brief(row.do)}") for row in rows if _on_card(row))
+
+
+def in_full(rows: tuple[Correction, ...]) -> tuple[Correction, ...]:
+    """Every row as it was computed."""
+    return tuple(Correction(*map(together, (row.shows, row.do, row.cause, row.expect))) for row in rows)
 
 
 def _on_card(row: Correction) -> bool:

@@ -9,7 +9,7 @@ from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
-from thirdstop.pages.views import headline, rig, steps, things
+from thirdstop.pages.views import correcting, headline, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, metered, said
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
 
@@ -101,7 +101,7 @@ def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup
         moves=drawn.card_moves(evaluated.slug, evaluated.curve) if evaluated.curve is not None else None,
         readings=all_metered(evaluated),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
-        corrections=evaluated.corrections,
+        corrections=correcting.in_full(evaluated.corrections),
         steps=steps.steps(evaluated),
         cautions=rig.in_full(evaluated),
         notes=notes,

@@ -12,7 +12,7 @@ DEFER = "Static estimates; the maker’s rating, local codes and licensed practi
 
 def in_full(evaluated: Evaluated) -> tuple[str, ...]:
     """Every caution of this rig, most urgent first."""
-    return cautions(evaluated.staging)
+    return tuple(map(figures.together, cautions(evaluated.staging)))
 
 
 def short(evaluated: Evaluated) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from thirdstop.checks.findings import Finding, Verdict
 from thirdstop.checks.registry import CHECKS
 from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.figures import together
 
 _TITLES = {check.name: check.title for check in CHECKS}
 
@@ -50,4 +51,4 @@ def verdicts(evaluated: Evaluated) -> Verdicts:
 
 def _shown(finding: Finding) -> Shown:
     title = _TITLES.get(finding.check, finding.check)
-    return Shown(finding.verdict, finding.check, title, finding.text, finding.remedy)
+    return Shown(finding.verdict, finding.check, title, together(finding.text), together(finding.remedy))
