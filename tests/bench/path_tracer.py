@@ -114,13 +114,14 @@ def keep(file: Path, name: str, data: Json, reference: Reference) -> None:
 
 def print_closed_forms(variant: str) -> None:
     """The reference against what is known without a renderer."""
-    print(f"{'case':50} {'wanted':>11} {'got':>11} {'s.e.':>9} {'off, s.e.':>9}")
+    print(f"{'case':50} {'wanted':>11} {'got':>11} {'off, stops':>11} {'s.e., stops':>11}")
     for case in closed_forms():
         found = trace(case.scene, Effort(se_stops=0.001, max_paths=4_000_000), variant=variant)
         for wanted, got, se in zip(
             case.wanted_lx_s, found.total_lx_s[0], found.se_total_lx_s[0], strict=True
         ):
-            print(f"{case.name:50} {wanted:11.6g} {got:11.6g} {se:9.2g} {(got - wanted) / se:9.1f}")
+            off, noise = np.log2(got / wanted), se / wanted / np.log(2)
+            print(f"{case.name:50} {wanted:11.6g} {got:11.6g} {off:+11.5f} {noise:11.5f}")
 
 
 def print_rows(found: list[Row], count: int) -> None:
