@@ -1,11 +1,16 @@
 """Contrast of the theme's colours, by the formula of WCAG 2.2 ('relative luminance', 'contrast ratio')."""
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
 
-CSS = (Path(__file__).resolve().parents[2] / "themes" / "default" / "static" / "site.css").read_text()
+THEME = Path(__file__).resolve().parents[2] / "themes" / "default"
+CSS = (THEME / "static" / "site.css").read_text()
+DRAWING_CSS = (THEME / "drawing.css").read_text()
+CARD_CSS = (THEME / "static" / "card.css").read_text()
+DRAWING = tomllib.loads((THEME / "drawing.toml").read_text())
 TEXT, LINE = 4.5, 3.0
 """WCAG 2.2, success criteria 1.4.3 (text) and 1.4.11 (what is needed to see a control or a drawing)."""
 
@@ -93,3 +98,49 @@ def test_every_theme_has_every_colour() -> None:
     names = [set(colours) for colours in THEMES.values()]
 
     assert all(each == names[0] for each in names)
+
+
+def over(colours: dict[str, str], fill: str, opacity: float) -> str:
+    """A see-through fill on the paper, as one colour."""
+    top, paper = (
+        [int(digits[k : k + 2], 16) for k in (0, 2, 4)]
+        for digits in map(_six, (colours[fill], colours["paper"]))
+    )
+    mixed = (round(opacity * a + (1 - opacity) * b) for a, b in zip(top, paper, strict=True))
+    return "#" + "".join(f"{channel:02x}" for channel in mixed)
+
+
+def _six(colour: str) -> str:
+    digits = colour.lstrip("#")
+    return "".join(digit * 2 for digit in digits) if len(digits) == 3 else digits
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_a_label_can_be_read_on_what_lies_under_it(theme: str) -> None:
+    """On a wall, a tint, a band, and on what lies see-through over something else."""
+    colours = THEMES[theme]
+    fills = {name: fill for name, fill in DRAWING["fill"].items() if "opacity" in fill}
+
+    assert {"tint", "band", "overlaid"} <= set(fills)
+    assert contrast(colours["ink"], colours["wall"]) >= TEXT
+    for name, fill in fills.items():
+        under = over(colours, "accent" if fill["colour"] == "accent" else "ink", fill["opacity"])
+        assert contrast(colours["ink"], under) >= TEXT, name
+
+
+@pytest.mark.parametrize("css", [CSS, DRAWING_CSS, CARD_CSS], ids=["site", "drawing", "card"])
+def test_no_rule_has_a_colour_of_its_own(css: str) -> None:
+    """Beside the variables, whose contrast is computed here, there are only the black and greys of print."""
+    rest = re.sub(r"/\*.*?\*/|--[a-z]+:[^;]*;|var\(--[a-z]+, #[0-9a-f]{6}\)", "", css, flags=re.S)
+
+    assert set(re.findall(r"#[0-9a-f]{3,8}\b", rest)) <= {"#000", "#fff", "#bbb", "#777"}
+    assert not re.search(r":\s*(rgb|hsl|white|black|red|gr[ae]y)\b", rest)
+
+
+def test_a_drawing_without_its_stylesheet_is_the_light_theme() -> None:
+    """The colours written into an SVG, and the fallbacks of its stylesheet, are those of the light theme."""
+    fallbacks = dict(re.findall(r"var\(--([a-z]+), (#[0-9a-f]{6})\)", DRAWING_CSS))
+
+    assert set(fallbacks) == {"ink", "paper", "accent", "wall"}
+    assert {name: DRAWING["colour"][name] for name in fallbacks} == fallbacks
+    assert {name: THEMES["light"][name] for name in fallbacks} == fallbacks
