@@ -20,13 +20,8 @@ def test_three_forms_name_the_same_place() -> None:
     """String and bearing, floor point, and two walls lead to one place to within a millimetre."""
     by_string = staged("borrowed-window").item("key").centre_m
     along, across = -by_string[1], by_string[0]
-    by_floor = staged(
-        "borrowed-window",
-        (
-            STRING,
-            f"at: {{along: {along:.4f} m toward camera, across: {across:.4f} m camera-right, height: 1.75 m}}",
-        ),
-    )
+    floor = f"along: {along:.4f} m toward camera, across: {across:.4f} m camera-right"
+    by_floor = staged("borrowed-window", (STRING, f"at: {{{floor}, height: 1.75 m}}"))
     # M is 1.6 m from the left wall and 1.5 m from the back wall
     walls = f"left_wall: {1.6 + across:.4f} m, back_wall: {1.5 + along:.4f} m"
     by_walls = staged("borrowed-window", (STRING, f"at: {{{walls}, height: 1.75 m}}"))
