@@ -209,6 +209,12 @@ def print_(
     "--also", multiple=True, metavar="ASPECTS", help="What else of it may change: bearing,height,surface."
 )
 @click.option("--keep", multiple=True, metavar="ASPECTS", help="What of it stays: distance.")
+@click.option("--eye-height", default=None, metavar="LENGTH", help="For another sitter: floor to pupils.")
+@click.option("--pose", type=click.Choice(["seated", "standing"]), default=None, help="For another pose.")
+@click.option(
+    "--studio", type=click.Path(path_type=Path), default=None, help="In the room of another studio file."
+)
+@click.option("--mirror", is_flag=True, help="With left for right; the room and its door stay.")
 @click.option("--write", is_flag=True, help="Put the answer into the recipe's file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 def place(
@@ -217,17 +223,34 @@ def place(
     move: tuple[str, ...],
     also: tuple[str, ...],
     keep: tuple[str, ...],
+    eye_height: str | None,
+    pose: str | None,
+    studio: Path | None,
+    mirror: bool,
     write: bool,
     as_json: bool,
 ) -> None:
     """Find what RECIPE leaves 'to be found': clicks, distances, bearings, heights, surfaces.
 
+    With --eye-height, --pose, --studio or --mirror: what must change so that the picture stays.
+
     Example: thirdstop place borrowed-window
 
     Example: thirdstop place borrowed-window --move card --also bearing,surface
-    """
-    from thirdstop.placing.command import run_place, write_answer
 
+    Example: thirdstop place borrowed-window --eye-height "1.6 m" --pose standing
+    """
+    from thirdstop.placing.command import run_match, run_place, write_answer
+
+    if mirror or eye_height is not None or pose is not None or studio is not None:
+        if move or also or keep or write:
+            raise UsageError("--move, --also, --keep and --write don't go with another sitter, room or side")
+        other = run_match(_root(book_dir), recipe, eye_height, pose, studio, mirror)
+        if as_json:
+            _print_json(other.json)
+        else:
+            click.echo(other.text)
+        sys.exit(EXIT_HALT if other.halts else 0 if other.match.found else EXIT_FAULTS)
     run = run_place(_root(book_dir), recipe, move, also, keep)
     if as_json:
         _print_json(run.json)

@@ -3,22 +3,29 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
-from typing import Any
+from typing import Any, Literal
 
 from thirdstop.book.book import Book, LoadedRecipe, open_book
+from thirdstop.book.grammar import QuantityError
+from thirdstop.book.loading import load_model
 from thirdstop.book.marks import near
+from thirdstop.book.parsing import parse_length
 from thirdstop.book.quantities import Click
+from thirdstop.book.strict_yaml import decode
+from thirdstop.book.studio import Studio
 from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading
 from thirdstop.placing.answers import Answer, Placement, Reached, Suggestion, ThingPlaced
+from thirdstop.placing.matching import Match, Wish, match
 from thirdstop.placing.movers import ASPECTS, Aspect
 from thirdstop.placing.placing import left_to_find, place
-from thirdstop.placing.telling import told
+from thirdstop.placing.telling import match_told, told
 from thirdstop.placing.values import Changes, Value
 from thirdstop.placing.writing import missing, write_recipe, written
 from thirdstop.staging.studio_check import check_studio
 
 PLACE_FORMAT = "thirdstop place 1"
+MATCH_FORMAT = "thirdstop match 1"
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,9 +60,7 @@ def run_place(
 
     Raises BookFaults where the book can't be read, UsageError for names that there aren't.
     """
-    book = open_book(root)
-    if faults := check_studio(book.studio, book.studio_marks):
-        raise BookFaults(faults)
+    book = _open(root)
     loaded = picked(book, name)
     answer = place(loaded.recipe, book.studio, loaded.marks, loaded.slug, move, aspects(also), aspects(keep))
     return PlaceRun(book, loaded, answer)
@@ -121,7 +126,98 @@ def changes_to_write(loaded: LoadedRecipe, best: Placement) -> Changes:
     return (*best.changes, *clicks)
 
 
+# Matching
+
+
+@dataclass(frozen=True, eq=False)
+class MatchRun:
+    """One run of the command for another sitter, another room, or mirrored."""
+
+    book: Book
+    match: Match
+
+    @property
+    def text(self) -> str:
+        """For people."""
+        return match_told(self.match, self.book.studio.meter.step.value)
+
+    @property
+    def json(self) -> dict[str, Any]:
+        """For programs: docs/json.md."""
+        return match_json(self.match)
+
+    @property
+    def halts(self) -> bool:
+        """Whether it has a halt that the recipe had not."""
+        return any(finding.verdict == "halt" for finding in self.match.findings)
+
+
+def run_match(
+    root: FilePath, name: str, eye_height: str | None, pose: str | None, studio: FilePath | None, mirror: bool
+) -> MatchRun:
+    """The recipe as it would be for another sitter, in another room, or mirrored.
+
+    Raises BookFaults where a file can't be read or nothing can be staged, UsageError for what can't be meant.
+    """
+    book = _open(root)
+    loaded = picked(book, name)
+    try:
+        eyes_m = None if eye_height is None else parse_length(eye_height).m
+    except QuantityError as error:
+        raise UsageError(f"--eye-height: {error.wrong}; write: {error.write}") from error
+    if pose not in (None, "seated", "standing"):
+        raise UsageError("--pose is seated or standing")
+    posed: Literal["seated", "standing"] | None = "standing" if pose == "standing" else None
+    there = None if studio is None else other_studio(studio)
+    wish = Wish(eyes_m, "seated" if pose == "seated" else posed, there, mirror)
+    return MatchRun(book, match(loaded.recipe, book.studio, loaded.marks, loaded.slug, wish))
+
+
+def other_studio(file: FilePath) -> Studio:
+    """A studio file that is not this book's. Raises BookFaults with what is wrong with it."""
+    try:
+        data = file.read_bytes()
+    except OSError as error:
+        raise UsageError(f"{file} can't be read: {(error.strerror or '').lower()}") from error
+    text, faults = decode(data, str(file))
+    if text is None:
+        raise BookFaults(faults)
+    studio, _, faults = load_model(Studio, text, str(file))
+    if studio is None:
+        raise BookFaults(faults)
+    return studio
+
+
+def _open(root: FilePath) -> Book:
+    book = open_book(root)
+    if faults := check_studio(book.studio, book.studio_marks):
+        raise BookFaults(faults)
+    return book
+
+
 # JSON
+
+
+def match_json(one: Match) -> dict[str, Any]:
+    """A match as JSON-ready data."""
+    return {
+        "format": MATCH_FORMAT,
+        "recipe": one.slug,
+        "title": one.title,
+        "wish": one.wish,
+        "found": one.found,
+        "changes": [{"what": c.what, "was": c.was, "now": c.now} for c in one.changes],
+        "lamps": [_lamp_json(lamp) for lamp in one.after.lamps],
+        "ratio": round(one.after.ratio.ratio, 4),
+        "ratio_before": round(one.before.ratio.ratio, 4),
+        "band_stops": round(one.after.ratio.band_stops, 4),
+        "key_f_number": round(one.after[one.after.key_point].f_number, 4),
+        "differs": list(one.differs),
+        "findings": [
+            {"check": f.check, "verdict": f.verdict, "about": f.about, "text": f.text, "remedy": f.remedy}
+            for f in one.findings
+        ],
+    }
 
 
 def place_json(answer: Answer) -> dict[str, Any]:

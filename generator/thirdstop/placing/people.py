@@ -87,14 +87,15 @@ def _taller(recipe: Recipe) -> Recipe:
 
 def raised(recipe: Recipe, rise_m: float) -> Recipe:
     """Key, cards, blockers and camera higher by so much; lamps on the backdrop stay."""
-    for path in _that_go_up(recipe):
+    for path in that_go_up(recipe):
         height = value_at(recipe, path)
         if isinstance(height, Length):
             recipe = with_value(recipe, path, _higher(height, rise_m))
     return recipe
 
 
-def _that_go_up(recipe: Recipe) -> list[Path]:
+def that_go_up(recipe: Recipe) -> list[Path]:
+    """Heights that go with the sitter's eyes: camera, lamps, cards, blockers; not lamps on the backdrop."""
     paths: list[Path] = [("camera", "height")]
     for key in ("lights", "cards", "blockers"):
         for index, thing in enumerate(getattr(recipe, key)):

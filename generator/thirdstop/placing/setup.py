@@ -11,6 +11,7 @@ from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.placing.asking import ask_of
 from thirdstop.placing.evaluating import Evaluator, World
 from thirdstop.placing.fitting import CONSTRAINTS, Baseline, baseline_of
+from thirdstop.placing.movers import Aspect
 from thirdstop.placing.reaching import farthest
 from thirdstop.placing.searching import Search
 from thirdstop.placing.trying import Trials, Tried
@@ -64,15 +65,23 @@ class Setup:
 
     def card_for(self, recipe: Recipe, world: World | None, card: str) -> tuple[Tried | None, Search]:
         """The card's distance that brings the present ratio about, and the search that it came from."""
+        return self.card_for_room(self.evaluator(recipe, world), card)
+
+    def card_for_room(
+        self, evaluator: Evaluator, card: str, also: tuple[Aspect, ...] = ()
+    ) -> tuple[Tried | None, Search]:
+        """The same for any evaluator: another room, another sitter; and with more of the card free."""
         update = {
             "ratio": Ratio(self.now.ratio.ratio),
             "within": RATIO_WITHIN,
             "convention": self.now.ratio.convention,
         }
+        recipe = evaluator.recipe
         recipe = with_value(recipe, ("target",), recipe.target.model_copy(update=update))
-        evaluator = self.evaluator(recipe, world)
-        ask = ask_of(recipe, evaluator.studio, evaluator.marks, [card])
-        trials = Trials(evaluator, ask, self.baseline, frozenset({"ratio"}), self.staging)
+        was = evaluator
+        evaluator = Evaluator(recipe, was.studio, was.marks, was.slug, was.world, shared=was.shared)
+        ask = ask_of(recipe, evaluator.studio, evaluator.marks, [card], also)
+        trials = Trials(evaluator, ask, self.baseline, frozenset({"ratio"}), evaluator.staging())
         search = Search(trials, count=1)
         search.look_near(ask.start, search.axes[0])
         answers = search.answers()

@@ -8,6 +8,7 @@ from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.placing.answers import Answer, Costs, Placement, Reached, Suggestion, ThingPlaced
 from thirdstop.placing.goals import Goal
+from thirdstop.placing.matching import Match
 
 _CONVENTIONS = {"lit to shadow": "lit : shadow", "key to fill": "key : fill"}
 
@@ -201,3 +202,29 @@ def suggestion_words(suggestion: Suggestion) -> str:
     clicks = ", ".join(f"{lamp.emitter} click {minus(lamp.click)}" for lamp in suggestion.lamps)
     then = f", then {places}" if places else ""
     return f"{suggestion.words}{then}: {exact_ratio(suggestion.ratio)}; {clicks}"
+
+
+# matching
+
+
+def match_told(one: Match, step_stops: float) -> str:
+    """A match as text."""
+    lines = [f"{one.title}: {one.wish}", ""]
+    lines += [_row(c.what, f"{c.now}; was: {c.was}") for c in one.changes] or ["Nothing needs to change."]
+    key = one.after[one.after.key_point]
+    lines += [
+        "",
+        _row("key reading", meter_mark(key.f_number, step_stops)),
+        _row("ratio", f"{ratio_words(one.after.ratio)}; was {ratio_text(one.before.ratio.ratio)}"),
+    ]
+    if not one.found:
+        lines.append("No place of the card that fits brings the ratio back; this is the nearest.")
+    lines += [
+        "",
+        "What differs all the same:" if one.differs else "Nothing else differs by 0.15 stop or more.",
+    ]
+    lines += [f"- {words}" for words in one.differs]
+    for finding in one.findings:
+        lines.append(_row(finding.verdict, f"{finding.text} {finding.remedy}".strip()))
+    lines += ["", "Every number was put back through staging and engine as it is printed."]
+    return "\n".join(lines)

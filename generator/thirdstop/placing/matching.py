@@ -1,0 +1,338 @@
+"""The same picture for another sitter, in another room, or mirrored: what must change, and what differs.
+
+The first answer is the plainest: everything goes up with the eyes and keeps its string; then the card's
+distance, and the clicks, are found anew for the ratio and the aperture of the picture as it was.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from thirdstop.book.marks import Marks
+from thirdstop.book.quantities import Length
+from thirdstop.book.recipe import MarkPlace, Recipe, Subject
+from thirdstop.book.studio import Studio
+from thirdstop.checks.findings import Finding
+from thirdstop.checks.registry import check
+from thirdstop.errors import BookFaults, UsageError
+from thirdstop.exposure.readings import LampReading, Readings
+from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.fitting import NOTHING, refusals
+from thirdstop.placing.mirroring import mirrored, mirrored_words
+from thirdstop.placing.movers import Aspect
+from thirdstop.placing.people import that_go_up
+from thirdstop.placing.placing import place_words
+from thirdstop.placing.setup import Setup
+from thirdstop.placing.values import Path, value_at, with_changes, with_value
+from thirdstop.staging.staging import Staging
+from thirdstop.staging.vectors import elevation_of
+
+DIFFERS_STOPS = 0.15
+"""A level that differs by less is not worth saying: meters show tenths."""
+SAME_STOPS = 0.1
+"""A ratio that is as near as this is left alone: 5 cm of a card do no more."""
+_STEP_M = 0.05
+_MARK_STEP_M = 0.10
+_MARKS_TRIED = 120
+
+
+@dataclass(frozen=True)
+class Wish:
+    """For whom, or where, the picture is wanted."""
+
+    eye_height_m: float | None = None
+    pose: Literal["seated", "standing"] | None = None
+    studio: Studio | None = None
+    """Another studio, of which the room is taken; gear and meter stay the house's own."""
+    mirror: bool = False
+
+
+@dataclass(frozen=True)
+class Changed:
+    """One thing that must be otherwise."""
+
+    what: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True, eq=False)
+class Match:
+    """What must change so that the picture stays, and what differs all the same."""
+
+    slug: str
+    title: str
+    wish: str
+    """In words: 'eyes at 1.70 m, standing, mirrored'."""
+    changes: tuple[Changed, ...]
+    before: Readings
+    after: Readings
+    recipe: Recipe
+    studio: Studio
+    differs: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    """What the checks say now and did not say before: looks and halts."""
+    found: bool
+    """False where no place brings the ratio back within its tolerance; the nearest is given."""
+
+
+def match(recipe: Recipe, studio: Studio, marks: Marks, slug: str, wish: Wish) -> Match:
+    """The recipe for another sitter, another room, or mirrored.
+
+    Raises BookFaults where the recipe can't be staged as it is or nowhere as it is wanted, UsageError for a
+    pose without an eye height.
+    """
+    if wish.pose is not None and wish.eye_height_m is None:
+        raise UsageError("another pose needs its eye height too: --pose standing --eye-height 1.6 m")
+    before = Evaluator(recipe, studio, marks, slug)
+    if before.staging() is None:
+        raise BookFaults(before.faults())
+    setup = Setup(before)
+    house = studio if wish.studio is None else in_room_of(studio, wish.studio)
+    wanted = mirrored(recipe, studio) if wish.mirror else recipe
+    wanted = _key_left_open(_for_sitter(wanted, wish))
+    # what the lamps give is known from the house's own room
+    there = Evaluator(wanted, house, marks, slug, shared=before.shared)
+    there = replace_recipe(there, _fitting(setup, there, recipe, wish))
+    return _match(setup, *_with_ratio(setup, there), wish)
+
+
+def in_room_of(studio: Studio, other: Studio) -> Studio:
+    """The house's own gear in the other studio's room, with that room's colours."""
+    own = [paint for paint in studio.paints if paint.name not in {one.name for one in other.paints}]
+    return studio.model_copy(update={"room": other.room, "paints": [*other.paints, *own]})
+
+
+# the sitter
+
+
+def _for_sitter(recipe: Recipe, wish: Wish) -> Recipe:
+    """The sitters as they are wanted: the first one's eyes at that height, the others as much higher."""
+    if wish.eye_height_m is None:
+        return recipe
+    rise_m = wish.eye_height_m - recipe.sitters[0].eye_height.m
+    sitters = [_sitter(sitter, rise_m, wish) for sitter in recipe.sitters]
+    return recipe.model_copy(update={"subject": sitters if isinstance(recipe.subject, list) else sitters[0]})
+
+
+def _sitter(sitter: Subject, rise_m: float, wish: Wish) -> Subject:
+    update: dict[str, object] = {"eye_height": Length(round(sitter.eye_height.m + rise_m, 3))}
+    if wish.pose is not None:
+        update |= {"pose": wish.pose, "seat_height": None}
+    return sitter.model_copy(update=update)
+
+
+def _key_left_open(recipe: Recipe) -> Recipe:
+    """With the key's click to be found for the aperture again."""
+    return with_value(recipe, ("lights", 0, "power"), "to be found")
+
+
+# what goes up, and where M is
+
+
+def _fitting(setup: Setup, evaluator: Evaluator, before: Recipe, wish: Wish) -> Recipe:
+    """Everything raised with the eyes as far as it fits, at a mark where it does."""
+    rise_m = 0.0 if wish.eye_height_m is None else wish.eye_height_m - before.sitters[0].eye_height.m
+    nearest: Recipe | None = None
+    for marked in _marks(evaluator.recipe, evaluator.studio, wish):
+        raised, fits = _raised(setup, replace_recipe(evaluator, marked), rise_m, wish)
+        if fits:
+            return raised
+        nearest = nearest or raised
+    assert nearest is not None
+    return nearest
+
+
+def _marks(recipe: Recipe, studio: Studio, wish: Wish) -> Iterator[Recipe]:
+    """The mark as it is; in another room then in the middle, and round about on 10 cm, the nearest first."""
+    yield recipe
+    if wish.studio is None:
+        return
+    room = studio.room
+    own = recipe.mark
+    back_m = own.back_wall.m if own is not None else 1.5
+    across_m = own.left_wall.m if own is not None and own.left_wall is not None else room.width.m / 2
+    places = [
+        (round(k * _MARK_STEP_M, 2), round(m * _MARK_STEP_M, 2))
+        for k in range(5, int(room.width.m / _MARK_STEP_M) - 4)
+        for m in range(8, int(room.length.m / _MARK_STEP_M) - 8)
+    ]
+    places.sort(key=lambda place: (round(math.hypot(place[0] - across_m, place[1] - back_m), 6), place))
+    for left_m, back_wall_m in places[:_MARKS_TRIED]:
+        place = MarkPlace(left_wall=Length(left_m), back_wall=Length(back_wall_m))
+        yield recipe.model_copy(update={"mark": place})
+
+
+def _raised(setup: Setup, evaluator: Evaluator, rise_m: float, wish: Wish) -> tuple[Recipe, bool]:
+    """Camera, lamps, cards and blockers higher by so much, each as far as it fits; and whether all fits."""
+    recipe = evaluator.recipe
+    for path in that_go_up(recipe):
+        recipe = _one_raised(setup, replace_recipe(evaluator, recipe), path, rise_m)
+    then = replace_recipe(evaluator, recipe)
+    staging = then.staging()
+    baseline = NOTHING if wish.studio is not None else setup.baseline
+    return recipe, staging is not None and not refusals(staging, setup.now, baseline)
+
+
+def _one_raised(setup: Setup, evaluator: Evaluator, path: Path, rise_m: float) -> Recipe:
+    """One height up by the rise, or by as many fives of centimetres less as it takes to stage it and fit."""
+    height = value_at(evaluator.recipe, path)
+    if not isinstance(height, Length) or abs(rise_m) < 1e-9:
+        return evaluator.recipe
+    wanted_m = _five(height.m + rise_m)
+    steps = int(abs(rise_m) / _STEP_M + 1e-6) + 1
+    lower = [wanted_m - math.copysign(k * _STEP_M, rise_m) for k in range(steps)]
+    first: Recipe | None = None
+    for height_m in lower:
+        raised = with_value(evaluator.recipe, path, Length(round(height_m, 2)))
+        staging = replace_recipe(evaluator, raised).staging()
+        if staging is None:
+            continue
+        first = first or raised
+        about = _name(evaluator.recipe, path)
+        if not any(one.about == about for one in refusals(staging, setup.now, setup.baseline)):
+            return raised
+    return first or evaluator.recipe
+
+
+def _name(recipe: Recipe, path: Path) -> str:
+    return "camera" if path[0] == "camera" else str(value_at(recipe, (*path[:2], "name")))
+
+
+def _five(value_m: float) -> float:
+    return round(math.floor(value_m / _STEP_M + 0.5 + 1e-9) * _STEP_M, 2)
+
+
+def replace_recipe(evaluator: Evaluator, recipe: Recipe) -> Evaluator:
+    """The same studio with another recipe."""
+    was = evaluator
+    return Evaluator(recipe, was.studio, was.marks, was.slug, was.world, shared=was.shared)
+
+
+# the ratio
+
+
+def _with_ratio(setup: Setup, evaluator: Evaluator) -> tuple[Evaluator, bool]:
+    """The recipe with the card where the ratio is as it was; False where that is only the nearest."""
+    if evaluator.staging() is None:
+        raise BookFaults(evaluator.faults())
+    card = setup.filling_card()
+    if card is None or _same_ratio(setup, evaluator.answered()):
+        return evaluator, _same_ratio(setup, evaluator.answered())
+    nearest: Evaluator | None = None
+    steps: tuple[tuple[Aspect, ...], ...] = ((), ("bearing", "height"))
+    for also in steps:
+        tried, search = setup.card_for_room(evaluator, card, also)
+        if tried is not None:
+            return replace_recipe(evaluator, with_changes(evaluator.recipe, tried.changes)), True
+        fitting = [one for one in search.trials.all_tried if search.trials.fits(one)]
+        if fitting and nearest is None:
+            best = min(fitting, key=lambda one: abs(one.off))
+            nearest = replace_recipe(evaluator, with_changes(evaluator.recipe, best.changes))
+    return nearest or evaluator, False
+
+
+def _same_ratio(setup: Setup, readings: Readings) -> bool:
+    return abs(readings.ratio.stops - setup.now.ratio.stops) <= SAME_STOPS
+
+
+# what is told
+
+
+def _match(setup: Setup, then: Evaluator, found: bool, wish: Wish) -> Match:
+    readings = then.predicted()
+    staging = then.staging()
+    assert staging is not None
+    before = {(f.check, f.about, f.verdict) for f in check(setup.staging, setup.now)}
+    findings = [
+        finding
+        for finding in check(staging, readings)
+        if finding.verdict != "pass" and (finding.check, finding.about, finding.verdict) not in before
+    ]
+    return Match(
+        slug=then.slug,
+        title=then.recipe.title,
+        wish=wish_words(wish),
+        changes=tuple(_changes(setup, then, readings.lamps, wish)),
+        before=setup.now,
+        after=readings,
+        recipe=then.recipe,
+        studio=then.studio,
+        differs=tuple(_differs(setup, staging, readings, wish)),
+        findings=tuple(findings),
+        found=found,
+    )
+
+
+def wish_words(wish: Wish) -> str:
+    """'eyes at 1.70 m, standing, in another room, mirrored'."""
+    parts = []
+    if wish.eye_height_m is not None:
+        parts.append(f"eyes at {wish.eye_height_m:.2f} m")
+    if wish.pose is not None:
+        parts.append(wish.pose)
+    if wish.studio is not None:
+        parts.append(f"in the room of {wish.studio.name}")
+    if wish.mirror:
+        parts.append("mirrored")
+    return ", ".join(parts)
+
+
+def _changes(setup: Setup, then: Evaluator, lamps: Sequence[LampReading], wish: Wish) -> Iterator[Changed]:
+    before, after = setup.found.recipe, then.recipe
+    if before.mark != after.mark:
+        yield Changed("M", mark_words(before), mark_words(after))
+    for index, (was, now) in enumerate(zip(before.sitters, after.sitters, strict=True)):
+        if was.eye_height != now.eye_height or was.pose != now.pose:
+            name = was.name if index or len(before.sitters) > 1 else "sitter"
+            yield Changed(name, f"{was.pose}, eyes {was.eye_height}", f"{now.pose}, eyes {now.eye_height}")
+    if before.camera.height != after.camera.height:
+        yield Changed("camera", f"height {before.camera.height}", f"height {after.camera.height}")
+    for key in ("lights", "cards", "blockers"):
+        for index, thing in enumerate(getattr(before, key)):
+            was_words, now_words = (place_words(one, (key, index)) for one in (before, after))
+            if was_words != now_words:
+                yield Changed(thing.name, was_words, now_words)
+    for was_lamp, now_lamp in zip(setup.lamps, lamps, strict=True):
+        if was_lamp.click != now_lamp.click:
+            yield Changed(was_lamp.emitter, _click(was_lamp), _click(now_lamp))
+
+
+def _click(lamp: LampReading) -> str:
+    shown = f" ({lamp.shown})" if lamp.shown else f", and it has 1 to {lamp.clicks}"
+    return f"click {lamp.click}{shown}"
+
+
+def mark_words(recipe: Recipe) -> str:
+    """Where M is taped: '1.6 m from the left wall, 1.5 m from the back wall'."""
+    mark = recipe.mark
+    if mark is None:
+        return "in the middle, by the backdrop"
+    side = f"{mark.left_wall} from the left" if mark.left_wall else f"{mark.right_wall} from the right"
+    return f"{side} wall, {mark.back_wall} from the back wall"
+
+
+def _differs(setup: Setup, staging: Staging, readings: Readings, wish: Wish) -> Iterator[str]:
+    """What stays different: the key's height over the nose, the ratio, the level at every point."""
+    was_deg, now_deg = round(key_elevation_deg(setup.staging)), round(key_elevation_deg(staging))
+    if abs(now_deg - was_deg) >= 2:
+        way = "lower" if now_deg < was_deg else "higher"
+        by = f"{abs(now_deg - was_deg)}° {way}"
+        yield f"the key stands {by} over the nose: {now_deg}°, was {was_deg}°"
+    more = readings.ratio.stops - setup.now.ratio.stops
+    if abs(more) >= DIFFERS_STOPS:
+        yield f"the ratio by {more:+.1f} stop".replace("-", "−")
+    names = {item.name for item in staging.items}
+    for name, reading in setup.now.readings.items():
+        other = mirrored_words(name, names) if wish.mirror else name
+        if other not in readings.readings or reading.receptor == "dome":
+            continue
+        level = readings[other].stops_from_key - reading.stops_from_key
+        if abs(level) >= DIFFERS_STOPS:
+            yield f"{other} by {level:+.1f} stop from the key".replace("-", "−")
+
+
+def key_elevation_deg(staging: Staging) -> float:
+    """How high the middle of the key's face stands over the nose."""
+    return elevation_of(staging.scene.emitters[0].centre_m - staging.sitters[0].nose_m)
