@@ -112,7 +112,7 @@ def _is_near(emitter: Emitter, places_m: Array, samples: int) -> Mask:
 
 def _whole_light(emitter: Emitter, at: Receivers, near: Index, samples: int) -> Array:
     """Exact light of a Lambertian face in full view for unit luminance, shape (near,)."""
-    polygon = _edge(emitter, 256 if samples >= _MANY else 16)
+    polygon = _edge(emitter, 96 if samples >= _MANY else 16)
     return receptor_illuminance(polygon[None] - at.place_m[near][:, None], at.direction[near], at.dome[near])
 
 

@@ -24,44 +24,67 @@ _SETTLED = 1e-6
 """Sweeps end when the last one brings less than this share of the brightest patch's light."""
 
 
-def kernel(mesh: Mesh, blockers: Blockers, patches: Sight, elements: Sight) -> Single:
-    """Illuminance at each patch for unit exitance of each element, shape (p, n); 0 for patches that matter
-    to nobody.
+@dataclass(frozen=True, eq=False)
+class Exchange:
+    """Who lights whom. Axes: k patches that matter, n elements, p all patches."""
+
+    used: Index
+    """Shape (k,): the patches whose light is returned to anybody."""
+    kernel: Single
+    """Shape (k, n): illuminance for unit exitance of each element, before scaling."""
+    factors: Array
+    """Shape (k, p): the same for unit exitance of each patch, scaled."""
+    rows: Array
+    """Shape (k,): scale of receivers."""
+    columns: Array
+    """Shape (p,): scale of senders."""
+
+    def arriving(self, mesh: Mesh, exitance: Array) -> Array:
+        """Illuminance of the patches, shape (e, p), for the elements' exitance (e, n)."""
+        light = np.zeros((len(exitance), len(self.columns)))
+        sent = (exitance * self.columns[mesh.patch]).astype(np.float32)
+        light[:, self.used] = (sent @ self.kernel.T) * self.rows
+        return light
+
+
+def exchange(mesh: Mesh, blockers: Blockers, patches: Sight, elements: Sight) -> Exchange:
+    """Configuration factors with visibility of all elements at the patches that matter.
 
     A row is divided by its sum over all that stops light, since whoever stands in a closed room sees
     something in every direction (after van Leersum, 1989).
     """
-    weight = np.zeros((len(mesh.patch_place_m), len(mesh.place_m)), dtype=np.float32)
     used = np.flatnonzero(mesh.patch_matters)
+    kernel = np.empty((len(used), len(mesh.place_m)), dtype=np.float32)
     senders = Senders.of(mesh)
     step = max(8, _BLOCK // max(1, len(mesh.place_m)))
     for start in range(0, len(used), step):
-        rows = used[start : start + step]
-        place, normal = mesh.patch_place_m[rows], mesh.patch_normal[rows]
-        weight[rows] = closed_factors(senders, blockers, place, normal, patches[rows], elements)
-    return _balanced(mesh, used, weight)
+        part = used[start : start + step]
+        place, normal = mesh.patch_place_m[part], mesh.patch_normal[part]
+        kernel[start : start + step] = closed_factors(
+            senders, blockers, place, normal, patches[part], elements
+        )
+    factors = np.add.reduceat(kernel, mesh.starts, axis=1).astype(float)
+    rows, columns = _balance(mesh, used, factors)
+    return Exchange(used, kernel, rows[:, None] * factors * columns, rows, columns)
 
 
-def _balanced(mesh: Mesh, used: Index, kernel: Single) -> Single:
-    """The kernel with rows and columns scaled so that every patch gets light from all around, and all that it
-    sends arrives.
+def _balance(mesh: Mesh, used: Index, factors: Array) -> tuple[Array, Array]:
+    """Scales of receivers (k,) and senders (p,) with which every patch gets light from all around and all
+    that it sends arrives.
 
     Without that a white room, where light bounces ten times, gains or loses some per cent.
     """
-    starts = np.searchsorted(mesh.patch, np.arange(len(kernel)))
-    target = np.add.reduceat(mesh.area_m2 * mesh.stops_share, starts)[used]
-    flux = _by_patch(kernel[used] * mesh.stops_share.astype(np.float32), mesh) * target[:, None]
+    share = mesh.stops_share[mesh.starts]
+    target = (np.add.reduceat(mesh.area_m2, mesh.starts) * share)[used]
+    flux = factors * share * target[:, None]
     exchanged = flux[:, used]
     lost = flux.sum(axis=1) - exchanged.sum(axis=1)
-    rows = np.ones(len(used))
+    rows, columns = np.ones(len(used)), np.ones(len(share))
     for _ in range(_BALANCINGS):
-        columns = np.clip((target - rows * lost) / np.maximum(rows @ exchanged, 1e-12), 0.5, 2.0)
-        rows = np.clip(target / np.maximum(exchanged @ columns + lost, 1e-12), 0.5, 2.0)
-    scale = np.ones(len(kernel))
-    scale[used] = columns
-    kernel[used] *= rows[:, None].astype(np.float32)
-    kernel *= scale[mesh.patch].astype(np.float32)
-    return kernel
+        arrived = np.maximum(rows @ exchanged, 1e-12)
+        columns[used] = np.clip((target - rows * lost) / arrived, 0.5, 2.0)
+        rows = np.clip(target / np.maximum(exchanged @ columns[used] + lost, 1e-12), 0.5, 2.0)
+    return rows, columns
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,24 +149,20 @@ def _factors(places: Array, normals: Array, senders: Senders) -> Single:
     return np.asarray(weight)
 
 
-def solve(mesh: Mesh, kernel: Single, direct_lx_s: Array, thrown_lx_s: Array) -> Array:
-    """All but direct illuminance of the patches, shape (e, p).
+def solve(mesh: Mesh, between: Exchange, direct_lx_s: Array, thrown_lx_s: Array) -> Array:
+    """All but direct illuminance of the patches, shape (e, p); 0 for patches that matter to nobody.
 
     `direct_lx_s` (e, n) is the lamps' light at the elements; `thrown_lx_s` (e, p) is what metallised sides
     throw at the patches from the lamps.
     """
-    used = np.flatnonzero(mesh.patch_matters)
-    starts = np.searchsorted(mesh.patch, np.arange(len(kernel)))
-    first = exitance(mesh, direct_lx_s, np.zeros_like(thrown_lx_s))
-    source = thrown_lx_s + first.astype(np.float32) @ kernel.T
-    factors = _by_patch(kernel[used], mesh)[:, used].astype(float)
-    back = factors * mesh.indirect_share[starts[used]]
-    through = mesh.through_share[starts[used]]
-    if through.any():
-        place = np.zeros(len(kernel), dtype=int)
+    used, first = between.used, mesh.starts[between.used]
+    source = thrown_lx_s + between.arriving(mesh, exitance(mesh, direct_lx_s, np.zeros_like(thrown_lx_s)))
+    factors = between.factors[:, used]
+    back = factors * mesh.indirect_share[first]
+    if mesh.through_share.any():
+        place = np.zeros(len(mesh.starts), dtype=int)
         place[used] = np.arange(len(used))
-        twin = place[mesh.patch[mesh.twin[starts[used]]]]
-        back[:, twin] += factors * through
+        back[:, place[mesh.patch[mesh.twin[first]]]] += factors * mesh.through_share[first]
     light = np.zeros_like(source)
     light[:, used] = _settled(back, source[:, used])
     return light
@@ -158,12 +177,6 @@ def _settled(back: Array, source: Array) -> Array:
         if (arriving.max(axis=1, initial=0.0) <= _SETTLED * light.max(axis=1, initial=0.0)).all():
             return light
     return np.asarray(np.linalg.solve(np.eye(len(back)) - back, source.T).T)
-
-
-def _by_patch(columns: Single, mesh: Mesh) -> Single:
-    """Columns of each patch's elements added up, shape (k, p); elements ascend by patch."""
-    starts = np.searchsorted(mesh.patch, np.arange(len(mesh.patch_place_m)))
-    return np.asarray(np.add.reduceat(columns, starts, axis=1))
 
 
 def exitance(mesh: Mesh, direct_lx_s: Array, other_lx_s: Array) -> Array:

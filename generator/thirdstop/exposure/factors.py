@@ -43,15 +43,12 @@ def flux_vector(polygon: Array) -> Array:
 
 def solid_angle_sr(polygon: Array) -> Array:
     """Solid angle, shape (...), unsigned (van Oosterom & Strackee, IEEE Trans. Biomed. Eng. 30:125, 1983)."""
-    total = np.zeros(polygon.shape[:-2])
-    unit = polygon / np.maximum(np.linalg.norm(polygon, axis=-1, keepdims=True), _TINY)
-    a = unit[..., 0, :]
-    for k in range(1, polygon.shape[-2] - 1):
-        b, c = unit[..., k, :], unit[..., k + 1, :]
-        triple = np.einsum("...i,...i->...", a, cross(b, c))
-        plain = 1.0 + (a * b).sum(-1) + (b * c).sum(-1) + (c * a).sum(-1)
-        total += 2.0 * np.arctan2(triple, plain)
-    return np.asarray(np.abs(total))
+    square = np.einsum("...i,...i->...", polygon, polygon)
+    unit = polygon / np.sqrt(np.maximum(square, _TINY))[..., None]
+    a, b, c = unit[..., :1, :], unit[..., 1:-1, :], unit[..., 2:, :]
+    triple = np.einsum("...i,...i->...", a, cross(b, c))
+    plain = 1.0 + np.einsum("...i,...i->...", a, b + c) + np.einsum("...i,...i->...", b, c)
+    return np.asarray(np.abs(2.0 * np.arctan2(triple, plain).sum(axis=-1)))
 
 
 def dome_illuminance(polygon: Array, direction: Array) -> Array:

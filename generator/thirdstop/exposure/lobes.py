@@ -135,7 +135,7 @@ def room_thrown(
     weight = exchange.closed_factors(
         exchange.Senders.of(mesh), blockers, mirror.cells.place_m, normals, mirror.seen, elements
     )
-    starts = np.searchsorted(mesh.patch, np.arange(len(mesh.patch_place_m)))
+    starts = mesh.starts
     used = np.flatnonzero(np.add.reduceat(weight, starts, axis=1).any(axis=0))
     toward, _ = _directions(mirror.cells.place_m, mesh.patch_place_m[used])
     out, _ = _directions(mirror.cells.place_m, places_m)

@@ -6,6 +6,7 @@ Axes: p patches, n elements, c cells (four to each flat element).
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -72,6 +73,11 @@ class Mesh:
     """Shape (p,): whether a patch's illuminance is returned to anybody."""
     cells: Flats
     """Four to each flat element, in the elements' order."""
+
+    @cached_property
+    def starts(self) -> Index:
+        """Shape (p,): first element of each patch."""
+        return np.searchsorted(self.patch, np.arange(len(self.patch_place_m)))
 
     @property
     def flat_count(self) -> int:

@@ -163,9 +163,22 @@ def _pass_flats(blockers: Blockers, rows: Sight, columns: Sight, passed: Single)
         for sign in (1.0, -1.0):
             r = np.flatnonzero(sign * rows.heights_m[k] > 0)
             c = np.flatnonzero(sign * columns.heights_m[k] < 0)
+            c = _within_reach(rows, columns, k, r, c)
             if len(r) and len(c):
                 hit = np.flatnonzero(_crosses(face.outline, _flat(rows, k, r), _flat(columns, k, c)))
                 passed[r[hit // len(c)], c[hit % len(c)]] *= blockers.straight(k)
+
+
+def _within_reach(rows: Sight, columns: Sight, flat: int, r: Index, c: Index) -> Index:
+    """Those columns that do not lie beyond an edge of the face which all rows lie beyond as well."""
+    if len(r) == 0 or len(c) == 0:
+        return c
+    for mine, others in ((rows.across, columns.across), (rows.along, columns.along)):
+        if mine[flat, r].min() > 1.0:
+            c = c[others[flat, c] < 1.0]
+        elif mine[flat, r].max() < -1.0:
+            c = c[others[flat, c] > -1.0]
+    return c
 
 
 def pair_transmission(blockers: Blockers, first: Sight, second: Sight) -> Array:

@@ -76,8 +76,8 @@ class _Solver:
         at_cells = self._lamps_at(mesh, cells)
         at_elements = self._lamps_at_elements(mesh, elements, at_cells)
         thrown = self._thrown(mesh, patches)
-        kernel = exchange.kernel(mesh, self.blockers, patches, elements)
-        other = exchange.solve(mesh, kernel, at_elements, thrown)
+        between = exchange.exchange(mesh, self.blockers, patches, elements)
+        other = exchange.solve(mesh, between, at_elements, thrown)
         light = self._gathered(mesh, cells, at_cells, other, thrown)
         self._add_lobes(mesh, elements, exchange.exitance(mesh, at_elements, other), light)
         return light
