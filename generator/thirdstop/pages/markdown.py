@@ -122,7 +122,7 @@ def _judge_inline(token: Token, file: str, line: int, resolve: Resolve) -> list[
 
 
 def _judge_link(token: Token, file: str, line: int, resolve: Resolve) -> list[Fault]:
-    """What is wrong with a link; a refused one is left without its address, so that it never leads anywhere."""
+    """What is wrong with a link; a refused one is left without its address and so leads nowhere."""
     target = str(token.attrs.pop("href", ""))
     parts = urlsplit(target)
     if parts.scheme in _OUTSIDE:
