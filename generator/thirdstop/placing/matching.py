@@ -18,7 +18,7 @@ from thirdstop.checks.registry import check
 from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading, Readings
 from thirdstop.placing.evaluating import Evaluator
-from thirdstop.placing.fitting import NOTHING, refusals
+from thirdstop.placing.fitting import CONSTRAINTS, NOTHING, refusals
 from thirdstop.placing.mirroring import mirrored, mirrored_words
 from thirdstop.placing.movers import Aspect
 from thirdstop.placing.people import that_go_up
@@ -167,33 +167,51 @@ def _marks(recipe: Recipe, studio: Studio, wish: Wish) -> Iterator[Recipe]:
 def _raised(setup: Setup, evaluator: Evaluator, rise_m: float, wish: Wish) -> tuple[Recipe, bool]:
     """Camera, lamps, cards and blockers higher by so much, each as far as it fits; and whether all fits."""
     recipe = evaluator.recipe
-    for path in that_go_up(recipe):
-        recipe = _one_raised(setup, replace_recipe(evaluator, recipe), path, rise_m)
-    then = replace_recipe(evaluator, recipe)
-    staging = then.staging()
+    paths = that_go_up(recipe) if abs(rise_m) > 1e-9 else []
+    for path in paths:
+        recipe = _at_height(recipe, path, _height_of(recipe, path, rise_m))
+    for path in paths * 2:
+        # what one thing lacks may hide what the next one lacks
+        recipe = _one_lowered(setup, replace_recipe(evaluator, recipe), path, rise_m)
+    staging = replace_recipe(evaluator, recipe).staging()
     baseline = NOTHING if wish.studio is not None else setup.baseline
     return recipe, staging is not None and not refusals(staging, setup.now, baseline)
 
 
-def _one_raised(setup: Setup, evaluator: Evaluator, path: Path, rise_m: float) -> Recipe:
-    """One height up by the rise, or by as many fives of centimetres less as it takes to stage it and fit."""
-    height = value_at(evaluator.recipe, path)
-    if not isinstance(height, Length) or abs(rise_m) < 1e-9:
-        return evaluator.recipe
-    wanted_m = _five(height.m + rise_m)
-    steps = int(abs(rise_m) / _STEP_M + 1e-6) + 1
-    lower = [wanted_m - math.copysign(k * _STEP_M, rise_m) for k in range(steps)]
-    first: Recipe | None = None
-    for height_m in lower:
-        raised = with_value(evaluator.recipe, path, Length(round(height_m, 2)))
-        staging = replace_recipe(evaluator, raised).staging()
+def _height_of(recipe: Recipe, path: Path, rise_m: float) -> float:
+    height = value_at(recipe, path)
+    return _five(height.m + rise_m) if isinstance(height, Length) else 0.0
+
+
+def _at_height(recipe: Recipe, path: Path, height_m: float) -> Recipe:
+    return with_value(recipe, path, Length(round(height_m, 2))) if height_m > 0 else recipe
+
+
+def _one_lowered(setup: Setup, evaluator: Evaluator, path: Path, rise_m: float) -> Recipe:
+    """One height back by as many fives of centimetres as it takes for the thing to fit; else to stand."""
+    recipe, about = evaluator.recipe, _name(evaluator.recipe, path)
+    height = value_at(recipe, path)
+    if not isinstance(height, Length):
+        return recipe
+    can_stand: Recipe | None = None
+    for steps in range(int(abs(rise_m) / _STEP_M + 1e-6) + 1):
+        lowered = _at_height(recipe, path, height.m - math.copysign(steps * _STEP_M, rise_m))
+        staging = replace_recipe(evaluator, lowered).staging()
         if staging is None:
             continue
-        first = first or raised
-        about = _name(evaluator.recipe, path)
-        if not any(one.about == about for one in refusals(staging, setup.now, setup.baseline)):
-            return raised
-    return first or evaluator.recipe
+        can_stand = can_stand or lowered
+        if not _refused(setup, staging, about):
+            return lowered
+    return can_stand or recipe
+
+
+def _refused(setup: Setup, staging: Staging, about: str) -> bool:
+    """Whether any check of places rules that one thing out."""
+    return any(
+        finding.about.split(":")[0] == about
+        for one in CONSTRAINTS
+        for finding in refusals(staging, setup.now, setup.baseline, (one,))
+    )
 
 
 def _name(recipe: Recipe, path: Path) -> str:
