@@ -1,0 +1,127 @@
+"""The command `place`: what it prints, what it writes, its exit status."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from thirdstop.cli import main
+
+ROOT = Path(__file__).resolve().parents[2]
+RECIPE = "recipes/01-borrowed-window.yaml"
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    """A book of one recipe whose card and key are still to be placed and set."""
+    root = tmp_path / "book"
+    (root / "recipes").mkdir(parents=True)
+    shutil.copy(ROOT / "recipes" / "studio.yaml", root)
+    text = (ROOT / "recipes" / RECIPE).read_text(encoding="utf-8")
+    text = text.replace("string: 75 cm", "string: to be found")
+    text = text.replace("    group: A\n", "    group: A\n    power: to be found  # by the engine\n")
+    (root / RECIPE).write_text(text, encoding="utf-8")
+    return root
+
+
+def run(book: Path, *words: str) -> Result:
+    """One run on that book."""
+    return CliRunner().invoke(main, ["place", *words, "--book", str(book)], prog_name="thirdstop")
+
+
+def test_it_prints_the_answer_and_writes_nothing(book: Path) -> None:
+    """Card, click, ratio with its band, and what else would do."""
+    before = (book / RECIPE).read_bytes()
+    result = run(book, "borrowed-window")
+
+    assert result.exit_code == 0
+    assert "string 75 cm" in result.output
+    assert "click 16 of 25" in result.output
+    assert "4:1 lit : shadow, 2.0 stops apart" in result.output
+    assert "in nine cases of ten" in result.output
+    assert result.output.count("\n- card white") == 2
+    assert (book / RECIPE).read_bytes() == before
+
+
+def test_write_changes_the_two_values_and_leaves_the_rest(book: Path) -> None:
+    """The comment beside the power stays; a proof of the book then finds nothing left to be found."""
+    before = (book / RECIPE).read_text(encoding="utf-8")
+    result = run(book, "borrowed-window", "--write")
+    after = (book / RECIPE).read_text(encoding="utf-8")
+
+    assert result.exit_code == 0
+    assert "cards.1.at.string, lights.1.power" in result.output
+    wanted = before.replace("string: to be found", "string: 75 cm")
+    assert after == wanted.replace("power: to be found", "power: click 16")
+    proof = CliRunner().invoke(main, ["proof", "--book", str(book), "--json"])
+    assert json.loads(proof.output)["faults"] == []
+
+
+def test_before_it_is_placed_the_book_says_what_places_it(book: Path) -> None:
+    """Nothing is published over a value that nobody found."""
+    result = CliRunner().invoke(main, ["proof", "--book", str(book)])
+
+    assert result.exit_code == 1
+    assert "the card's distance is to be found" in result.output
+    assert "run: thirdstop place 01-borrowed-window --write" in result.output
+
+
+def test_json_is_documented(book: Path) -> None:
+    """Every key of both forms stands in docs/json.md."""
+    documented = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")
+    placed = json.loads(run(book, "borrowed-window", "--json").output)
+    run(book, "borrowed-window", "--write")
+    matched = json.loads(run(book, "borrowed-window", "--eye-height", "1.3 m", "--json").output)
+
+    assert placed["format"] == "thirdstop place 1"
+    assert matched["format"] == "thirdstop match 1"
+    best = placed["best"]
+    keys = [
+        *placed,
+        *matched,
+        *best,
+        *best["things"][0],
+        *best["lamps"][0],
+        *best["goals"][0],
+        *placed["wanted"],
+    ]
+    assert [key for key in keys if f"`{key}`" not in documented and key != "format"] == []
+
+
+def test_what_cannot_be_met_exits_with_1_and_writes_nothing(book: Path) -> None:
+    """12:1 with a white card."""
+    text = (book / RECIPE).read_text(encoding="utf-8").replace("ratio: 4:1", "ratio: 12:1")
+    (book / RECIPE).write_text(text, encoding="utf-8")
+    result = run(book, "borrowed-window", "--write")
+
+    assert result.exit_code == 1
+    assert "Can't be met by moving card: distance." in result.output
+    assert "cheapest first" in result.output
+    assert (book / RECIPE).read_text(encoding="utf-8") == text
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["borrowed-widow"], "did you mean '01-borrowed-window'?"),
+        (["borrowed-window", "--move", "kard"], "did you mean 'card'?"),
+        (["borrowed-window", "--move", "card", "--also", "hight"], "write: height"),
+        (["borrowed-window", "--mirror", "--write"], "don't go with another sitter, room or side"),
+        (["borrowed-window", "--pose", "standing"], "needs its eye height"),
+        (["borrowed-window", "--eye-height", "160"], "write: 160 cm"),
+        (["borrowed-window", "--studio", "nowhere.yaml"], "can't be read"),
+    ],
+)
+def test_wrong_usage_is_said_in_a_line(book: Path, words: list[str], said: str) -> None:
+    """Exit status 2, the nearest right word, no traceback."""
+    (book / RECIPE).write_text(
+        (book / RECIPE).read_text(encoding="utf-8").replace("string: to be found", "string: 75 cm"),
+        encoding="utf-8",
+    )
+    result = run(book, *words)
+
+    assert result.exit_code == 2
+    assert said in result.output
+    assert "Traceback" not in result.output
