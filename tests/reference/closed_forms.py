@@ -293,6 +293,44 @@ def net() -> ClosedForm:
     )
 
 
+def crescent() -> ClosedForm:
+    """A matte ellipsoid lit from the side, seen as a crescent: a quadrature over its skin."""
+    place, at, axes = np.array([0.0, 0.0, -0.5]), np.array([1.2, 0.3, 0.1]), np.array([0.2, 0.12, 0.15])
+    polar = np.arccos(1 - 2 * (np.arange(1000) + 0.5) / 1000)
+    turn = 2 * np.pi * (np.arange(1000) + 0.5) / 1000
+    unit = np.stack(
+        [
+            np.outer(np.sin(polar), np.cos(turn)),
+            np.outer(np.sin(polar), np.sin(turn)),
+            np.outer(np.cos(polar), np.ones(1000)),
+        ],
+        axis=-1,
+    ).reshape(-1, 3)
+    skin, outward = unit * axes, unit / axes
+    stretch = np.linalg.norm(outward, axis=1)
+    normal, area = outward / stretch[:, None], np.prod(axes) * stretch * 4 * np.pi / len(unit)
+    aim = -at / np.linalg.norm(at)
+    to_lamp, to_point = at - skin, place - skin
+    r1, r2 = np.linalg.norm(to_lamp, axis=1), np.linalg.norm(to_point, axis=1)
+    lit = 1e-4 * np.maximum((to_lamp * normal).sum(axis=1), 0) * -(to_lamp @ aim) / r1**4
+    seen = np.maximum((to_point * normal).sum(axis=1), 0) * np.maximum(-to_point[:, 2], 0) / r2**4
+    wanted = float(0.7 / np.pi * np.sum(lit * seen * area))
+    across = np.cross(aim, Z) / np.linalg.norm(np.cross(aim, Z))
+    small = lamp(at, 0.005 * across, 0.005 * np.cross(aim, across), "rectangle")
+    return ClosedForm(
+        "ellipsoid seen as a crescent",
+        # The point looks along +z, with the lamp in its half-space hidden by a black sheet beside it.
+        scene(
+            [small],
+            [point(place, Z)],
+            [panel("hood", place + np.array([0.12, 0.03, 0.06]), 0.06 * Z, 0.06 * Y, BLACK)],
+            [solid(0 * Z, list(axes), matte(0.7))],
+        ),
+        (wanted,),
+        "quadrature over the ellipsoid of Lambert's cosine law, twice",
+    )
+
+
 def furnace() -> ClosedForm:
     """Light of one luminance from all sides: whatever absorbs nothing can't be seen in it."""
     walls = []
@@ -349,6 +387,7 @@ def closed_forms() -> list[ClosedForm]:
         silver(0.3, 0.2),
         silver(0.15, 0.0),
         net(),
+        crescent(),
         furnace(),
         integrating_sphere(0.5),
         integrating_sphere(0.8),

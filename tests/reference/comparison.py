@@ -19,7 +19,7 @@ from thirdstop.staging.staging import Scene
 
 RELEVANT_FROM = 1 / 64
 """Of the key reading: what the accuracy is asked for."""
-FORMAT = 2
+FORMAT = 3
 """Of the stored references; raise it when the reference changes what it computes."""
 
 

@@ -7,7 +7,8 @@ Plugins are stock wherever one does exactly what the format says (each is checke
 * translucent: `blendbsdf` of `diffuse` and `principledthin` with diff_trans 2, which leaves nothing but
   Lambertian transmission;
 * net: `mask`;
-* ellipsoid: `instance` of a unit `sphere`, exact under any affine map;
+* ellipsoid: `instance` of a fine mesh of the unit sphere (in single precision the stock `sphere` puts
+  what a ray meets up to millimetres off its surface, which then shades itself);
 * gridded and beam faces: `DirectionalFace` below, the only plugin of our own.
 """
 
@@ -191,22 +192,57 @@ def _frame(columns: Array, centre: Array) -> Array:
     return matrix
 
 
-def _octagon(mi: Any, u: Array, v: Array, centre: Array, bsdf: Any, emitter: Any) -> Any:
-    """A regular octagon as six triangles about its first corner."""
-    t = np.sqrt(2.0) - 1.0
-    uv = np.array([(1, t), (t, 1), (-t, 1), (-1, t), (-1, -t), (-t, -1), (t, -1), (1, -t)])
-    corners = centre + uv @ np.stack([u, v])
-    faces = np.array([(0, k, k + 1) for k in range(1, 7)])
+def _mesh(mi: Any, corners: Array, faces: Array, bsdf: Any, emitter: Any = None) -> Any:
+    """Flat triangles: `corners` of shape (n, 3), `faces` of shape (m, 3)."""
     props = mi.Properties()
     props["bsdf"] = mi.load_dict(bsdf)
     if emitter is not None:
         props["emitter"] = mi.load_dict(emitter)
-    mesh = mi.Mesh("octagon", 8, 6, props=props, has_vertex_normals=False)
+    mesh = mi.Mesh("mesh", len(corners), len(faces), props=props, has_vertex_normals=False)
     parameters = mi.traverse(mesh)
     parameters["vertex_positions"] = corners.astype(np.float32).ravel()
     parameters["faces"] = faces.astype(np.uint32).ravel()
     parameters.update()
     return mesh
+
+
+def _octagon(mi: Any, u: Array, v: Array, centre: Array, bsdf: Any, emitter: Any) -> Any:
+    """A regular octagon as six triangles about its first corner."""
+    t = np.sqrt(2.0) - 1.0
+    uv = np.array([(1, t), (t, 1), (-t, 1), (-1, t), (-1, -t), (-t, -1), (t, -1), (1, -t)])
+    faces = np.array([(0, k, k + 1) for k in range(1, 7)])
+    return _mesh(mi, centre + uv @ np.stack([u, v]), faces, bsdf, emitter)
+
+
+def ball(rings: int = 120) -> tuple[Array, Array]:
+    """The unit sphere as triangles (corners, faces), scaled to the sphere's volume.
+
+    Between the poles `rings` − 1 rings of 2·`rings` corners each.
+    """
+    around = 2 * rings
+    polar = np.pi * np.arange(1, rings) / rings
+    turn = 2 * np.pi * np.arange(around) / around
+    ring = np.stack(
+        [
+            np.outer(np.sin(polar), np.cos(turn)),
+            np.outer(np.sin(polar), np.sin(turn)),
+            np.outer(np.cos(polar), np.ones(around)),
+        ],
+        axis=-1,
+    ).reshape(-1, 3)
+    corners = np.vstack([ring, [(0, 0, 1), (0, 0, -1)]])
+    top, bottom = len(ring), len(ring) + 1
+    here = np.arange(around)
+    after = (here + 1) % around
+    last = (rings - 2) * around
+    faces = [np.stack([np.full(around, top), here, after], axis=1)]
+    for row in range(0, last, around):
+        faces.append(np.stack([row + here, row + around + here, row + after], axis=1))
+        faces.append(np.stack([row + after, row + around + here, row + around + after], axis=1))
+    faces.append(np.stack([np.full(around, bottom), last + after, last + here], axis=1))
+    triangles = np.vstack(faces)
+    volume = np.linalg.det(corners[triangles]).sum() / 6
+    return corners * (4 * np.pi / 3 / volume) ** (1 / 3), triangles
 
 
 def face_shape(mi: Any, face: Json, bsdf: dict[str, Any], emitter: dict[str, Any] | None = None) -> Any:
@@ -231,15 +267,14 @@ def _ball(material: Json) -> str:
     return f"ball {sorted(material.items())}".replace(".", "_")
 
 
-def ball_groups(scene: Json) -> dict[str, Any]:
+def ball_groups(mi: Any, scene: Json) -> dict[str, Any]:
     """A group with the unit sphere for each material of the solids; fewer plugins trace faster."""
-    return {
-        _ball(material): {
-            "type": "shapegroup",
-            "sphere": {"type": "sphere", "bsdf": {"type": "twosided", "skin": _reflecting(material)}},
-        }
-        for material in (solid["material"] for solid in scene["solids"])
-    }
+    corners, faces = ball()
+    groups = {}
+    for material in (solid["material"] for solid in scene["solids"]):
+        skin = {"type": "twosided", "skin": _reflecting(material)}
+        groups[_ball(material)] = {"type": "shapegroup", "sphere": _mesh(mi, corners, faces, skin)}
+    return groups
 
 
 def solid_shape(mi: Any, solid: Json) -> dict[str, Any]:
@@ -279,7 +314,7 @@ def mitsuba_scene(mi: Any, scene: Json, shares: list[float]) -> tuple[Any, Any]:
     By name, shapes are called panel_0…, solid_0…, emitter_0…, in the scene's order. Merged, panels of one
     material are a single mesh without a name of its own, which traces in two thirds of the time.
     """
-    parts: dict[str, Any] = {"type": "scene", **ball_groups(scene)}
+    parts: dict[str, Any] = {"type": "scene", **ball_groups(mi, scene)}
     for k, panel in enumerate(scene["panels"]):
         parts[f"panel_{k}"] = face_shape(mi, panel, panel_bsdf(panel))
     for k, solid in enumerate(scene["solids"]):

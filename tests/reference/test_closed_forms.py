@@ -7,7 +7,7 @@ from reference.closed_forms import ClosedForm, closed_forms, discs, furnace, met
 from reference.mitsuba_scene import SCALAR, lobe_albedo
 from reference.path_tracer import Effort, Reference, trace
 
-QUICK = Effort(se_stops=0.003, max_paths=20_000, paths_a_round=20_000)
+QUICK = Effort(se_stops=0.003, max_paths=40_000, paths_a_round=20_000)
 ROUGH = Effort(se_stops=1.0, paths_a_round=3_000)
 
 
