@@ -20,7 +20,7 @@ SCAN_SLACK_STOPS = 0.06
 
 _MOVING_COST = 0.2
 """Of carrying a thing anywhere at all from where the recipe has it."""
-_SURFACE_COST, _STEP_COST, _SOUGHT_COST = 1.0, 0.1, 0.05
+_SURFACE_COST, _STEP_COST, _SOUGHT_COST = 0.4, 0.1, 0.05
 _CARD_DISTANCE_COST = 0.02
 _OFF_COST = 2.0
 """Of missing a goal by its whole tolerance; it grows with the square, so that near enough is near enough."""
