@@ -7,7 +7,7 @@ from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relativ
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.receivers import Receivers
 from thirdstop.exposure.sight import Blockers, sight, transmission
-from thirdstop.staging.shapes import Emitter, Lambertian, Panel, outline_points
+from thirdstop.staging.shapes import Beam, Emitter, Gridded, Lambertian, Panel, outline_points
 from thirdstop.typed import Array, Mask
 
 _NEAR = 1.5
@@ -16,8 +16,11 @@ _NEAR = 1.5
 _MANY = 200
 """From so many samples on, a receptor is a measuring point rather than one place of a surface."""
 
-_TIERS = (1, 4, 16)
-"""How many times the usual samples a place may get that is near for the lamp's size."""
+_TELLING = 160
+"""So many samples must as good as make up the light of a measuring point."""
+
+_MORE = 4
+"""How many times the samples a place gets that is near for the lamp's size; the square of it if very near."""
 
 
 def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> Array:
@@ -28,12 +31,23 @@ def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: i
     light = np.zeros(len(at.place_m))
     rows = np.flatnonzero(_may_see(emitter, at))
     needed = _needed(emitter, at.place_m[rows], samples)
-    for k, tier in enumerate(_TIERS):
-        low, high = _TIERS[k - 1] if k else 0, np.inf if tier == _TIERS[-1] else tier
-        part = rows[(needed > low * samples) & (needed <= high * samples)]
+    steps = (
+        (1, needed <= samples),
+        (_MORE, needed > samples),
+        (_MORE**2, needed > _MORE * samples),
+    )
+    for times, wanted in steps:
+        part = rows[wanted if times <= _MORE else wanted & _worth(light[rows], samples)]
         if len(part):
-            light[part] = _by_samples(emitter, blockers, at[part], tier * samples)
+            light[part] = _by_samples(emitter, blockers, at[part], times * samples)
     return emitter.luminance_cd_s_m2 * light
+
+
+def _worth(light: Array, samples: int) -> Mask:
+    """Which receivers are worth most samples: points, and places with a hundredth of the brightest one's."""
+    if samples >= _MANY:
+        return np.ones(len(light), dtype=bool)
+    return np.asarray(light > 0.01 * light.max(initial=0.0))
 
 
 def _may_see(emitter: Emitter, at: Receivers) -> Mask:
@@ -49,10 +63,22 @@ def _may_see(emitter: Emitter, at: Receivers) -> Mask:
 
 def _needed(emitter: Emitter, places_m: Array, samples: int) -> Array:
     """How many samples make their spacing a fair share of the distance to the face, shape (n,), from 1."""
-    spacing = 1 / 8 if samples >= _MANY else 1 / 3
+    spacing = _angle(emitter) / (24.0 if samples >= _MANY else 9.0)
     area = face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
     near = np.maximum(face_distance_m(emitter, places_m), 1e-3)
     return np.asarray(np.maximum(area / (spacing * near) ** 2, 1.0))
+
+
+def _angle(emitter: Emitter) -> float:
+    """Width of the emission in units of the distance: 3 for a Lambertian face, less for a narrow beam."""
+    emission = emitter.emission
+    if isinstance(emission, Beam):
+        return min(3.0, 3.0 * float(np.tan(np.radians(emission.half_angle_deg))))
+    return (
+        min(3.0, 3.0 * float(np.tan(np.radians(emission.cutoff_deg))))
+        if isinstance(emission, Gridded)
+        else 3.0
+    )
 
 
 def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:
@@ -65,18 +91,31 @@ def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:
 
 
 def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> Array:
-    """Light for unit luminance, shape (n,)."""
+    """Light for unit luminance, shape (n,); a measuring point that sees a small part of the face gets more
+    samples of it.
+    """
+    light, telling = _sampled(emitter, blockers, at, samples)
+    for times, least in ((_MORE, _TELLING), (_MORE**2, _TELLING / _MORE)):
+        few = np.flatnonzero((light > 0) & (telling < least))
+        if samples >= _MANY and len(few):
+            light[few] = _sampled(emitter, blockers, at[few], times * samples)[0]
+    return light
+
+
+def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> tuple[Array, Array]:
+    """Light for unit luminance, and how many samples as good as make it up: both (n,)."""
     faces = emitter_samples_m(emitter, samples)
     own = next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
-    passed = transmission(blockers, at.seen, sight(blockers, faces, on_flat=own))
     weight = _sample_weights(emitter, faces, at)
-    light = np.einsum("ns,ns->n", weight, passed)
+    whole = weight.sum(axis=1)
+    weight *= transmission(blockers, at.seen, sight(blockers, faces, on_flat=own))
+    light = weight.sum(axis=1)
+    telling = light * light / np.maximum(np.einsum("ns,ns->n", weight, weight), 1e-300)
     if isinstance(emitter.emission, Lambertian):
         near = np.flatnonzero((light > 0) & _is_near(emitter, at.place_m, samples))
         if len(near):
-            whole = weight[near].sum(axis=1)
-            light[near] *= _whole_light(emitter, at, near, samples) / whole
-    return np.asarray(light)
+            light[near] *= _whole_light(emitter, at, near, samples) / whole[near]
+    return light, telling
 
 
 def _sample_weights(emitter: Emitter, faces: Array, at: Receivers) -> Array:

@@ -7,7 +7,7 @@ import numpy as np
 from thirdstop.exposure import perturbed
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import lamp_readings, levels, powers_at, ratio_points, read, variation
-from thirdstop.exposure.quality import ANSWER, SCAN, Quality
+from thirdstop.exposure.quality import ANSWER, ROUGH, Quality
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.transport import solve
 from thirdstop.exposure.uncertainty import TOLERANCES, Tolerances, Variation
@@ -21,7 +21,7 @@ _ROOM = {"wall": "reflectance of the walls", "ceiling": "reflectance of the ceil
 }
 
 
-def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = SCAN) -> Readings:
+def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = ROUGH) -> Readings:
     """The readings, with bands from every stated tolerance: some thirty further evaluations at `spread`.
 
     Lamps are charged with their known output first (see `charging`).
@@ -31,7 +31,7 @@ def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = SCAN)
 
 
 def variations(
-    staging: Staging, quality: Quality = SCAN, tolerances: Tolerances = TOLERANCES
+    staging: Staging, quality: Quality = ROUGH, tolerances: Tolerances = TOLERANCES
 ) -> list[Variation]:
     """What each tolerance of place, aim and surface does, by re-evaluated scenes at the same clicks.
 

@@ -65,3 +65,24 @@ SCAN = Quality(
     lobe_patch_cells=36,
 )
 """For trying many positions."""
+
+ROUGH = Quality(
+    room_patch_m=1.2,
+    panel_patch_m=0.6,
+    patch_point_share=2.0,
+    smallest_patch_m=0.3,
+    room_element_m=0.6,
+    panel_element_m=0.3,
+    smallest_element_m=0.12,
+    lamp_samples=30,
+    lamp_samples_points=377,
+    body_patch_m=0.4,
+    body_point_share=2.0,
+    body_samples=300,
+    hit_lamp_samples=8,
+    lobe_cells=70,
+    lobe_lamp_samples=13,
+    lobe_patch_cells=16,
+    lobe_room_cells=12,
+)
+"""For small differences between scenes, as bands need them; a band comes out within 0.02 stop of the finest."""

@@ -11,7 +11,7 @@ import numpy as np
 from thirdstop.exposure import exchange, gather, lobes
 from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.mesh import Mesh, build
-from thirdstop.exposure.quality import ANSWER, SCAN, Quality
+from thirdstop.exposure.quality import ANSWER, ROUGH, SCAN, Quality
 from thirdstop.exposure.readings import Transport
 from thirdstop.exposure.receivers import at_points, on_surfaces
 from thirdstop.exposure.sides import ROOM
@@ -19,7 +19,7 @@ from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
-__all__ = ["ANSWER", "SCAN", "Quality", "solve"]
+__all__ = ["ANSWER", "ROUGH", "SCAN", "Quality", "solve"]
 
 
 def blockers_of(scene: Scene) -> Blockers:
