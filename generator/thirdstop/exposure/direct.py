@@ -7,7 +7,7 @@ from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relativ
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.receivers import Receivers
 from thirdstop.exposure.sight import Blockers, sight, transmission
-from thirdstop.staging.shapes import Beam, Emitter, Gridded, Lambertian, Panel, outline_points
+from thirdstop.staging.shapes import Beam, Emitter, Lambertian, Panel, outline_points
 from thirdstop.typed import Array, Mask
 
 _NEAR = 1.5
@@ -72,13 +72,10 @@ def _needed(emitter: Emitter, places_m: Array, samples: int) -> Array:
 def _angle(emitter: Emitter) -> float:
     """Width of the emission in units of the distance: 3 for a Lambertian face, less for a narrow beam."""
     emission = emitter.emission
-    if isinstance(emission, Beam):
-        return min(3.0, 3.0 * float(np.tan(np.radians(emission.half_angle_deg))))
-    return (
-        min(3.0, 3.0 * float(np.tan(np.radians(emission.cutoff_deg))))
-        if isinstance(emission, Gridded)
-        else 3.0
-    )
+    if isinstance(emission, Lambertian):
+        return 3.0
+    edge_deg = emission.half_angle_deg if isinstance(emission, Beam) else emission.cutoff_deg
+    return min(3.0, 3.0 * float(np.tan(np.radians(edge_deg))))
 
 
 def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:

@@ -85,4 +85,4 @@ ROUGH = Quality(
     lobe_patch_cells=16,
     lobe_room_cells=12,
 )
-"""For small differences between scenes, as bands need them; a band comes out within 0.02 stop of the finest."""
+"""For small differences between scenes, as bands need them: within 0.03 stop of the finest."""
