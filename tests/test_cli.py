@@ -8,6 +8,8 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
+from thirdstop import starting
+from thirdstop.book.book import open_book
 from thirdstop.cli import main
 
 DEMO = Path(__file__).resolve().parents[1] / "recipes"
@@ -150,13 +152,81 @@ def test_start_never_writes_into_a_folder_that_holds_something(book: Path) -> No
     assert sorted(book.rglob("*")) == before
 
 
-@pytest.mark.parametrize("name", ["a: b", "two\nlines", "", "'quoted'"])
-def test_a_house_name_that_would_break_the_file_is_refused(tmp_path: Path, name: str) -> None:
-    """Nothing is written for a name that is not plain words."""
+@pytest.mark.parametrize("name", ["two\nlines", "", " ", "n" * 61, "left\u202eright", "a\x1bb"])
+def test_a_house_name_that_is_no_line_of_text_is_refused(tmp_path: Path, name: str) -> None:
+    """Nothing is written for it."""
     result = run("start", str(tmp_path / "x"), "--name", name)
 
     assert result.exit_code == 2
     assert not (tmp_path / "x").exists()
+
+
+@pytest.mark.parametrize("name", ["a: b", "'quoted'", "Tom's", "true", "12", "- x", "# 1", "<b>&amp;", "~"])
+def test_any_line_of_text_is_a_house_name(tmp_path: Path, name: str) -> None:
+    """What YAML would read as something else is quoted, and reads as it was given."""
+    result = run("start", str(tmp_path / "x"), "--name", name)
+
+    assert result.exit_code == 0
+    assert open_book(tmp_path / "x").studio.name == name
+
+
+def test_a_new_book_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When a file can't be written, those before it and the folders made for them are gone again."""
+    monkeypatch.setattr(starting, "_texts", lambda house: {Path("a/b"): "", Path("a/b/c"): ""})
+    result = run("start", str(tmp_path / "x" / "y"))
+
+    assert result.exit_code == 2
+    assert "can't be written" in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("place", ["file", "file/x", "n" * 300])
+def test_a_place_that_can_hold_no_book_is_wrong_usage(tmp_path: Path, place: str) -> None:
+    """Exit status 2 in one line."""
+    (tmp_path / "file").write_text("kept", encoding="utf-8")
+    result = run("start", str(tmp_path / place))
+
+    assert result.exit_code == 2
+    assert len(result.output.splitlines()) == 1
+    assert (tmp_path / "file").read_text(encoding="utf-8") == "kept"
+
+
+def test_ctrl_c_is_one_word_and_its_own_exit_status(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """130, as shells number it, and no traceback."""
+
+    def stopped(*given: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("thirdstop.running.evaluate_all", stopped)
+    result = run("proof", "--book", str(book))
+
+    assert (result.exit_code, result.output) == (130, "Stopped.\n")
+
+
+def test_a_short_name_that_two_recipes_share_chooses_neither(book: Path) -> None:
+    """'borrowed-window' stands for 01-borrowed-window only as long as there is no other."""
+    text = (book / "recipes" / "01-borrowed-window.yaml").read_text(encoding="utf-8")
+    other = text.replace("title: Borrowed window", "title: Borrowed window again")
+    (book / "recipes" / "99-borrowed-window.yaml").write_text(other, encoding="utf-8")
+    result = run("meter", "borrowed-window", "--book", str(book))
+
+    assert result.exit_code == 2
+    assert result.output == (
+        "'borrowed-window' may be 01-borrowed-window and 99-borrowed-window; write one of them\n"
+    )
+
+
+def test_a_full_disk_is_told_in_one_line(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An error of the operating system is one line, exit status 1."""
+
+    def full(*given: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("thirdstop.reporting.readings_table", full)
+    result = run("meter", "borrowed-window", "--book", str(book))
+
+    assert result.exit_code == 1
+    assert result.output == "what was to be printed can't be read or written: no space left on device\n"
 
 
 def test_every_command_is_a_click_command() -> None:

@@ -1,9 +1,11 @@
 """The command line: reads what was asked, runs the stages, says what came of it.
 
-Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings.
+Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings, 130 stopped with Ctrl-C.
 """
 
+import errno
 import json
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +19,8 @@ from thirdstop.errors import BookFaults, ThirdstopError, UsageError
 EXIT_FAULTS = 1
 EXIT_USAGE = 2
 EXIT_HALT = 3
+EXIT_STOPPED = 130
+"""Ctrl-C, as shells number it: 128 and the number of the signal."""
 
 _BOOK_HELP = "The book's folder; left out: this folder, or 'recipes' in it."
 
@@ -35,6 +39,15 @@ class _Commands(click.Group):
         except ThirdstopError as error:
             click.echo(str(error), err=True)
             ctx.exit(EXIT_USAGE if isinstance(error, UsageError) else EXIT_FAULTS)
+        except KeyboardInterrupt:
+            click.echo("Stopped.", err=True)
+            ctx.exit(EXIT_STOPPED)
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise  # whoever read our output has had enough; click ends quietly
+            what = error.filename or "what was to be printed"
+            click.echo(f"{what} can't be read or written: {(error.strerror or '').lower()}", err=True)
+            ctx.exit(EXIT_FAULTS)
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -81,7 +94,7 @@ def start(folder: Path, name: str) -> None:
     from thirdstop.starting import start_book
 
     written = start_book(folder, name)
-    click.echo(f"{len(written)} files in {folder}. Next: thirdstop publish --book {folder}")
+    click.echo(f"{len(written)} files in {folder}. Next: thirdstop publish --book {shlex.quote(str(folder))}")
 
 
 @main.command()
@@ -269,7 +282,7 @@ class _Bar:
     """A progress bar on standard error, only where a person is looking."""
 
     def __init__(self, length: int, label: str, quiet: bool) -> None:
-        hidden = quiet or not sys.stderr.isatty()
+        hidden = quiet or sys.stderr is None or not sys.stderr.isatty()
         self._bar = click.progressbar(length=length, label=label, file=sys.stderr, hidden=hidden)
 
     def __enter__(self) -> Callable[[int], None]:

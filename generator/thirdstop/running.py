@@ -1,15 +1,13 @@
 """Runs the stages in order, text to findings, and gathers every fault on the way."""
 
-import os
-from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
 
 from thirdstop.book.book import Book, LoadedRecipe, open_book
 from thirdstop.book.defaults import defaults_of
+from thirdstop.book.grammar import shorten
 from thirdstop.book.marks import fault_at, near
 from thirdstop.book.studio import Studio
 from thirdstop.checks.registry import check
@@ -25,13 +23,11 @@ from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import RatioCurve, ratio_curve
 from thirdstop.placing.evaluating import Evaluator
+from thirdstop.sharing import each_done
+from thirdstop.staging.lookup import one_of
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.studio_check import check_studio
-
-WORTH_SHARING = 4
-"""From so many recipes on, further processes are worth their start."""
-MOST_WORKERS = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,9 +105,8 @@ def evaluate_all(
     """
     done: list[Evaluated] = []
     faults: list[Fault] = []
-    for evaluated, found in _each_evaluated(
-        staged, evaluate if studio is None else partial(evaluate_whole, studio)
-    ):
+    work = evaluate if studio is None else partial(evaluate_whole, studio)
+    for evaluated, found in each_done(work, staged):
         done.append(evaluated)
         faults += found
         if progress is not None:
@@ -119,18 +114,6 @@ def evaluate_all(
     if faults:
         raise BookFaults(faults)
     return done
-
-
-def _each_evaluated(
-    staged: list[StagedRecipe], work: Callable[[StagedRecipe], tuple[Evaluated, list[Fault]]]
-) -> Iterator[tuple[Evaluated, list[Fault]]]:
-    workers = min(os.cpu_count() or 1, MOST_WORKERS, len(staged))
-    if workers < 2 or len(staged) < WORTH_SHARING:
-        yield from map(work, staged)
-        return
-    # spawned, not forked: a fork would copy whatever threads hold at that moment
-    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
-        yield from pool.map(work, staged)
 
 
 def out_of_reach(staged: StagedRecipe) -> list[Fault]:
@@ -155,16 +138,37 @@ def _passes_light(material: object) -> bool:
 
 
 def pick(staged: list[StagedRecipe], name: str) -> StagedRecipe:
-    """The recipe of that slug, file or title; raises UsageError naming the nearest one."""
+    """The recipe of that slug, file or title, or of a slug without its number.
+
+    Raises UsageError naming the nearest one, or those among which the name doesn't choose.
+    """
     wanted = name.strip().casefold()
-    for one in staged:
-        loaded = one.loaded
-        names = (loaded.slug, loaded.file, Path(loaded.file).name, loaded.recipe.title)
-        if wanted in (each.casefold() for each in names) or wanted == _short(loaded.slug):
-            return one
-    best = near(name, [one.loaded.slug for one in staged])
-    hint = f"did you mean '{best}'?" if best else "the book has " + ", ".join(o.loaded.slug for o in staged)
-    raise UsageError(f"there is no recipe '{name}'; {hint}")
+    for known_as in (_names, _short_names):
+        found = [one for one in staged if wanted in known_as(one)]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            several = " and ".join(one.loaded.slug for one in found)
+            raise UsageError(f"'{_shown(name)}' may be {several}; write one of them")
+    slugs = [one.loaded.slug for one in staged]
+    best = near(name, slugs)
+    hint = f"did you mean '{best}'?" if best else f"the book has {one_of(slugs)}"
+    raise UsageError(f"there is no recipe '{_shown(name)}'; {hint}")
+
+
+def _shown(name: str) -> str:
+    """What was typed, fit for one line of text."""
+    return shorten("".join(c if c.isprintable() else "?" for c in name))
+
+
+def _names(one: StagedRecipe) -> set[str]:
+    loaded = one.loaded
+    names = (loaded.slug, loaded.file, Path(loaded.file).name, loaded.recipe.title)
+    return {name.casefold() for name in names}
+
+
+def _short_names(one: StagedRecipe) -> set[str]:
+    return {_short(one.loaded.slug)}
 
 
 def _short(slug: str) -> str:

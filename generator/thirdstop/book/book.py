@@ -83,10 +83,13 @@ def open_book(root: Path) -> Book:
 
 
 def _refuse_no_book(root: Path) -> None:
-    if not root.is_dir():
-        raise UsageError(f"there is no folder {root}")
-    if not (root / STUDIO_FILE).exists() and not (root / STUDIO_FILE).is_symlink():
-        raise UsageError(f"{root} is not a book: it has no {STUDIO_FILE}")
+    try:
+        if not root.is_dir():
+            raise UsageError(f"there is no folder {root}")
+        if not (root / STUDIO_FILE).exists() and not (root / STUDIO_FILE).is_symlink():
+            raise UsageError(f"{root} is not a book: it has no {STUDIO_FILE}")
+    except OSError as error:
+        raise UsageError(f"{root} can't be read: {_reason(error)}") from error
 
 
 def _recipes(root: Path, faults: list[Fault]) -> Iterator[LoadedRecipe]:
@@ -125,8 +128,7 @@ def _names(
 
     Hidden files and files with other endings are left alone.
     """
-    place = root / folder
-    for path in sorted(place.iterdir()) if place.is_dir() else ():
+    for path in _listed(root, folder, faults):
         file = f"{folder}/{path.name}"
         if path.name.startswith("."):
             continue
@@ -139,6 +141,23 @@ def _names(
             faults.append(
                 Fault(_shown(file), 1, 1, f"files stand directly in {folder}", "", f"{folder}/name{ending}")
             )
+
+
+def _listed(root: Path, folder: str, faults: list[Fault]) -> list[Path]:
+    """What stands in a folder of the book, by name; nothing, after noting why, where that can't be known."""
+    place = root / folder
+    try:
+        if not place.exists() and not place.is_symlink():
+            return []
+        if not place.resolve(strict=True).is_relative_to(root.resolve()):
+            faults.append(Fault(folder, 1, 1, "this leads out of the book", "", "the folder itself"))
+            return []
+        return sorted(place.iterdir())
+    except NotADirectoryError:
+        faults.append(Fault(folder, 1, 1, "this isn't a folder", "", "a folder"))
+    except (OSError, RuntimeError) as error:
+        faults.append(Fault(folder, 1, 1, "this can't be read", _reason(error), "a folder that can be read"))
+    return []
 
 
 def _is_slug(stem: str, file: str, faults: list[Fault]) -> bool:
@@ -174,17 +193,19 @@ def _text(root: Path, file: str, faults: list[Fault]) -> str | None:
             return None
         with resolved.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
-    except RuntimeError:  # Python before 3.13 says so of a loop of links, later ones raise OSError
-        faults.append(Fault(file, 1, 1, "this can't be read", "a link to itself", "a file that can be read"))
-        return None
-    except OSError as error:
-        looped = error.errno == errno.ELOOP
-        reason = "a link to itself" if looped else (error.strerror or "").lower()
-        faults.append(Fault(file, 1, 1, "this can't be read", reason, "a file that can be read"))
+    except (OSError, RuntimeError) as error:
+        faults.append(Fault(file, 1, 1, "this can't be read", _reason(error), "a file that can be read"))
         return None
     text, found = decode(data, file)
     faults += found
     return text
+
+
+def _reason(error: OSError | RuntimeError) -> str:
+    # Python before 3.13 raises RuntimeError for a loop of links, later ones OSError
+    if not isinstance(error, OSError) or error.errno == errno.ELOOP:
+        return "a link to itself"
+    return (error.strerror or "").lower()
 
 
 def _shared_titles(recipes: tuple[LoadedRecipe, ...]) -> list[Fault]:

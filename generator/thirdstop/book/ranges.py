@@ -1,6 +1,7 @@
 """Ranges of single keys: a room has no side of 0 cm, though 0 cm is a length."""
 
 from dataclasses import astuple
+from fractions import Fraction
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator
@@ -58,6 +59,17 @@ def unsigned(what: str) -> AfterValidator:
         return given
 
     return AfterValidator(check)
+
+
+METER_STEPS = (Fraction(1, 10), Fraction(1, 3), Fraction(1, 2), Fraction(1))
+_STEP_WRITTEN = 0.02
+"""A third may be written 0.33."""
+
+
+def _a_meters_step(given: Any) -> Any:
+    if not any(abs(given.value / step - 1) <= _STEP_WRITTEN for step in METER_STEPS):
+        raise QuantityError("a meter shows steps of 1/10, 1/3, 1/2 or 1 stop", "1/10 stop")
+    return given
 
 
 def lengths(what: str, least: str, most: str) -> AfterValidator:
@@ -127,7 +139,7 @@ HalfAngleField = Annotated[AngleField, angles("a half-angle", "5 deg", "85 deg")
 CutoffField = Annotated[AngleField, angles("a cut-off", "5 deg", "85 deg")]
 LossField = Annotated[StopsField, unsigned("a loss"), stops("a loss", "0 stops", "10 stops")]
 MeterConstantField = Annotated[CountField, counts("a meter's constant", 100, 1000)]
-MeterStepField = Annotated[StopsField, unsigned("a step"), stops("a meter's step", "0.05 stops", "1 stop")]
+MeterStepField = Annotated[StopsField, AfterValidator(_a_meters_step)]
 MeterOffsetField = Annotated[StopsField, stops("a meter's offset", "0 stops", "5 stops")]
 PopIntervalField = Annotated[
     DurationField, within("the time between two pops", "1 s", "10 min", parsing.parse_duration)

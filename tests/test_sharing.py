@@ -1,0 +1,27 @@
+"""Work shared out over processes."""
+
+import math
+import os
+import signal
+
+import pytest
+
+from thirdstop.errors import ThirdstopError
+from thirdstop.sharing import WORTH_SHARING, each_done
+
+
+@pytest.mark.parametrize("count", [0, 1, WORTH_SHARING + 3])
+def test_what_comes_back_is_in_order(count: int) -> None:
+    """Few pieces are done here, more by other processes; the answer is the same."""
+    squares = [float(k * k) for k in range(count)]
+
+    assert list(each_done(math.sqrt, squares)) == [float(k) for k in range(count)]
+
+
+def test_a_process_that_dies_is_told_in_words() -> None:
+    """A process that ends by itself is an error meant for the person, and Ctrl-C works as before."""
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(ThirdstopError, match="ended by itself"):
+        list(each_done(os._exit, [1] * WORTH_SHARING))
+
+    assert signal.getsignal(signal.SIGINT) == before
