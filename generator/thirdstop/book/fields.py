@@ -5,6 +5,7 @@ editor; they are never narrower than the parsers.
 """
 
 import re
+import unicodedata
 from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, Literal, TypeAlias
@@ -12,7 +13,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 from pydantic import PlainSerializer, PlainValidator, WithJsonSchema
 
 from thirdstop.book import parsing, quantities
-from thirdstop.book.grammar import UNPRINTABLE, QuantityError, shorten
+from thirdstop.book.grammar import INVISIBLE, UNPRINTABLE, QuantityError, shorten
 
 _N = r"[0-9½⅓⅔¼¾.][0-9½⅓⅔¼¾./⁄ ]*"
 _SIGN = "[-+−–]? ?"
@@ -294,10 +295,15 @@ TITLE_MOST, NAME_MOST, TEXT_MOST, MARKDOWN_MOST = 60, 60, 300, 6000
 
 
 def parse_line(given: object, name: str, most: int) -> str:
-    """One line of text, 1 to `most` characters, runs of spaces and line breaks folded to one space."""
-    text = " ".join(parse_block(given, name, most).split())
+    """One line of text, 1 to `most` characters, runs of spaces and line breaks folded to one space.
+
+    Accents typed as marks of their own become one with their letters, so that what looks alike is alike.
+    """
+    text = unicodedata.normalize("NFC", " ".join(parse_block(given, name, most).split()))
     if not text:
         raise QuantityError(f"{name} is empty", "a few words")
+    if found := INVISIBLE.search(text):
+        raise QuantityError(f"{name} holds the invisible character U+{ord(found[0]):04X}", "it without that")
     return text
 
 

@@ -45,6 +45,13 @@ UNPRINTABLE = re.compile(
 """Control characters, line separators, direction overrides, half characters, what no XML may hold."""
 
 
+INVISIBLE = re.compile(
+    "[\u00ad\u061c\u115f\u1160\u180e\u200b\u200e\u200f\u2060-\u2064\u206a-\u206f\u3164\ufff9-\ufffb\uffa0"
+    "\U000e0000-\U000e0fff]"
+)
+"""What shows as nothing, so that two names would look like one. Joiners, which scripts need, are none."""
+
+
 class QuantityError(ValueError):
     """Text that isn't the quantity asked for: `wrong` says why, `write` is a right example."""
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypeAlias
 
-from thirdstop.book.grammar import shorten
+from thirdstop.book.grammar import INVISIBLE, shorten
 from thirdstop.errors import Fault
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -44,7 +44,7 @@ class Marks:
 
     def text(self, path: Path) -> str:
         """What was given there, on one line and cut to 40 characters; empty for mappings and lists."""
-        return shorten(self.given.get(path, ""))
+        return shorten(INVISIBLE.sub("?", self.given.get(path, "")))
 
     def _nearest(self, path: Path, places: dict[Path, Position]) -> Position:
         while path and path not in places:
