@@ -2,10 +2,13 @@
 
 import math
 
+import pytest
+
 from placing.books import asked
 from staging.books import demo
 from thirdstop.book.book import LoadedRecipe
 from thirdstop.checks import in_frame, room_fit
+from thirdstop.errors import UsageError
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.readings import Readings
@@ -95,6 +98,33 @@ def test_a_recipe_without_anything_open_is_answered_with_its_clicks() -> None:
     assert [lamp.emitter for lamp in answer.best.lamps] == ["key", "paper lamp"]
     assert all(lamp.shown for lamp in answer.best.lamps)
     assert {goal.name: goal.met for goal in answer.best.goals}["backdrop light"]
+
+
+def test_a_backdrops_tone_gives_its_lamps_level() -> None:
+    """By the definition of tone: level + log2(reflectance / 0.18), the grey card; white paper is 0.85."""
+    swaps = (("backdrop_light: +0.5 stops from key", "backdrop_tone: +1.5 stops from mid-grey"),)
+    one, answer = asked("clean-sheet", *swaps)
+
+    assert answer.best is not None
+    _, readings = put_back(one, answer.best)
+    light = readings["backdrop behind head"].stops_from_key
+    assert abs(light + math.log2(0.85 / 0.18) - 1.5) <= 1 / 3
+    assert [path for path, _ in answer.best.changes] == [("lights", 1, "level")]
+
+
+def test_without_a_wanted_ratio_nothing_is_placed_by_one() -> None:
+    """A card that could stand anywhere is not sent anywhere."""
+    with pytest.raises(UsageError, match="nothing to place 'gold card' by"):
+        asked("velvet", ("ratio: 6:1, within: 1/3 stop", ""), move=["gold card"])
+
+
+def test_a_click_that_the_lamp_has_not_comes_with_what_to_do() -> None:
+    """f/45 at ISO 100 from 400 J."""
+    _, answer = asked("borrowed-window", ("aperture: f/8", "aperture: f/45"))
+
+    assert answer.best is not None
+    assert not answer.best.lamps[0].shown
+    assert any(f.check == "power" and "ISO" in f.remedy for f in answer.best.findings)
 
 
 def test_the_same_ask_has_the_same_answer() -> None:

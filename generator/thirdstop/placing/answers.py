@@ -61,7 +61,9 @@ class Placement:
     goals: tuple[Goal, ...]
     costs: Costs
     findings: tuple[Finding, ...]
-    """What the checks say of it beyond what they say of the recipe as it is: looks and halts."""
+    """What the checks say of it beyond what they say of the recipe as it is: looks and halts; and of a click
+    that a lamp has not, in any case.
+    """
     changes: Changes
     """The values to put into the recipe."""
 

@@ -65,8 +65,8 @@ def ask_of(
     """The movers of a recipe: what it leaves to be found, and the things named by `move`.
 
     A thing that is named may change its distance, and what `also` adds; `keep` holds aspects fast.
-    Raises UsageError for a name or an aspect that there isn't, BookFaults where sitter or camera can't be
-    staged.
+    Raises UsageError for a name or an aspect that there isn't, and for a thing that nothing is wanted of;
+    BookFaults where sitter or camera can't be staged.
     """
     _refuse_unknown(recipe, move)
     ground = ground_of(recipe, studio, marks)
@@ -80,6 +80,7 @@ def ask_of(
         if isinstance(thing, Light):
             free.discard("surface")
         if free:
+            _refuse_aimless(recipe, thing, free)
             movers.append(_mover(recipe, studio, path, thing, free, sought, ground, staging))
     return Ask(ground, tuple(movers))
 
@@ -109,6 +110,16 @@ def _refuse_unknown(recipe: Recipe, move: Sequence[str]) -> None:
             hint = near(name, names)
             said = f"did you mean '{hint}'?" if hint else "it has " + ", ".join(names)
             raise UsageError(f"the recipe has no card or light '{name}'; {said}")
+
+
+def _refuse_aimless(recipe: Recipe, thing: Card | Light, free: set[Aspect]) -> None:
+    """A card, or a light that moves about, needs a ratio to be placed by; a key's height has the eyes."""
+    if recipe.target.ratio is not None or (isinstance(thing, Light) and "height" in free):
+        return
+    raise UsageError(
+        f"the recipe wants no ratio, so there is nothing to place '{thing.name}' by; "
+        "write into its target: {ratio: 4:1}"
+    )
 
 
 def _sought(thing: Card | Light) -> set[Aspect]:

@@ -3,15 +3,19 @@
 from collections.abc import Iterable, Sequence
 
 from thirdstop.book.marks import Marks
+from thirdstop.book.quantities import RelativeStops
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.studio import Studio
-from thirdstop.checks import in_frame
+from thirdstop.checks import in_frame, power
+from thirdstop.checks.backdrop import facing_reflectance, tone_stops
 from thirdstop.checks.findings import Finding
-from thirdstop.checks.places import points
+from thirdstop.checks.places import background, points
 from thirdstop.checks.registry import check
 from thirdstop.checks.walkway import widest_way
+from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.errors import BookFaults
 from thirdstop.exposure.readings import Readings
+from thirdstop.exposure.stops import snap
 from thirdstop.placing.answers import (
     Answer,
     Costs,
@@ -29,6 +33,7 @@ from thirdstop.placing.remedies import Remedy, remedies_of
 from thirdstop.placing.searching import Search
 from thirdstop.placing.trying import Trials, Tried
 from thirdstop.placing.values import Changes, Path, value_at, with_changes
+from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.unfound import TO_BE_FOUND
 
@@ -59,8 +64,10 @@ def place(
 
     Raises UsageError for names that there aren't, BookFaults where the recipe can't be staged otherwise.
     """
-    ask = ask_of(recipe, studio, marks, move, also, keep)
-    evaluator = Evaluator(recipe, studio, marks, slug)
+    tone = tone_changes(recipe, studio, marks)
+    wanted = with_changes(recipe, tone)
+    ask = ask_of(wanted, studio, marks, move, also, keep)
+    evaluator = Evaluator(wanted, studio, marks, slug)
     if not ask.movers and evaluator.staging() is None:
         raise BookFaults(evaluator.faults())
     search = Search(Trials(evaluator, ask))
@@ -69,7 +76,25 @@ def place(
     if not found and search.trials.seeks_ratio:
         reach = reach_of(search)
         found = _from_the_ends(search, reach)
-    return _answer(search, found, reach)
+    return _answer(search, found, reach, tone)
+
+
+def tone_changes(recipe: Recipe, studio: Studio, marks: Marks) -> Changes:
+    """The level of the backdrop's lamp that brings about the tone that is wanted, to a third of a stop.
+
+    Nothing where no tone is wanted, or where not exactly one light has a level.
+    """
+    tone = recipe.target.backdrop_tone
+    lights = [index for index, light in enumerate(recipe.lights) if light.level is not None]
+    if tone is None or recipe.target.backdrop_light is not None or len(lights) != 1:
+        return ()
+    staging, _ = stage(recipe.model_copy(update={"cards": [], "blockers": []}), studio, marks)
+    if staging is None:
+        return ()
+    light = tone.value - tone_stops(0.0, facing_reflectance(staging, background(staging)))
+    level = RelativeStops(snap(light * CLICKS_PER_STOP) / CLICKS_PER_STOP, "key")
+    path: Path = ("lights", lights[0], "level")
+    return () if value_at(recipe, path) == level else ((path, level),)
 
 
 def _from_the_ends(search: Search, reach: Reach) -> list[Tried]:
@@ -82,7 +107,7 @@ def _from_the_ends(search: Search, reach: Reach) -> list[Tried]:
     return search.chosen(found)
 
 
-def _answer(search: Search, found: Sequence[Tried], reach: Reach) -> Answer:
+def _answer(search: Search, found: Sequence[Tried], reach: Reach, tone: Changes) -> Answer:
     trials, evaluator = search.trials, search.trials.evaluator
     target = evaluator.recipe.target
     suggestions = () if found else tuple(map(_suggestion, remedies_of(search, reach)))
@@ -92,8 +117,8 @@ def _answer(search: Search, found: Sequence[Tried], reach: Reach) -> Answer:
         slug=evaluator.slug,
         title=evaluator.recipe.title,
         moved=tuple(_moved(mover) for mover in trials.ask.movers),
-        best=_placement(trials, found[0], True, before) if found else None,
-        others=tuple(_placement(trials, one, False, before) for one in found[1:]),
+        best=_placement(trials, found[0], True, before, tone) if found else None,
+        others=tuple(_placement(trials, one, False, before, tone) for one in found[1:]),
         lowest=_reached(trials, reach.lowest) if not found else None,
         highest=_reached(trials, reach.highest) if not found else None,
         suggestions=suggestions,
@@ -121,7 +146,9 @@ def _told(finding: Finding) -> tuple[str, str, str]:
     return (finding.check, finding.about, finding.verdict)
 
 
-def _placement(trials: Trials, one: Tried, whole: bool, before: set[tuple[str, str, str]]) -> Placement:
+def _placement(
+    trials: Trials, one: Tried, whole: bool, before: set[tuple[str, str, str]], tone: Changes
+) -> Placement:
     evaluator = trials.evaluator
     readings = evaluator.predicted(one.changes) if whole else evaluator.answered(one.changes)
     findings = check(one.staging, readings) if whole else ()
@@ -133,8 +160,12 @@ def _placement(trials: Trials, one: Tried, whole: bool, before: set[tuple[str, s
         key_off_stops=key_off_stops(one.staging, readings),
         goals=tuple(goals_of(one.staging, readings).values()),
         costs=costs_of(trials.ask, one.staging, readings),
-        findings=tuple(f for f in findings if f.verdict != "pass" and _told(f) not in before),
-        changes=one.changes,
+        findings=tuple(
+            finding
+            for finding in findings
+            if finding.verdict != "pass" and (_told(finding) not in before or finding.check == "power")
+        ),
+        changes=(*one.changes, *tone),
     )
 
 
@@ -239,6 +270,10 @@ def _reason(search: Search, reach: Reach) -> str:
             return f"no place can be staged: {trials.evaluator.faults(changes)[0].wrong}"
         if found := trials.refusals(states):
             return f"no place fits: {found[0].text}"
+        tried = trials.at(states)
+        if tried is not None and not trials.in_power(tried.readings):
+            short = [one for one in power.run(tried.staging, tried.readings) if one.verdict != "pass"]
+            return f"{short[0].text} {short[0].remedy}"
         break
     return "no place fits"
 

@@ -50,6 +50,9 @@ def _best(best: Placement, step_stops: float) -> Iterator[str]:
     yield _row("space", space_words(best.costs))
     if best.costs.evenness_stops is not None:
         yield _row(best.costs.evenness_of, stops(best.costs.evenness_stops, signed=True))
+    for path, value in best.changes:
+        if path[-1] == "level":
+            yield _row("level", f"{value}, for the backdrop's tone")
     for finding in best.findings:
         yield _row(finding.verdict, f"{finding.text} {finding.remedy}".strip())
 
@@ -175,6 +178,8 @@ def _cannot(answer: Answer) -> Iterator[str]:
             f"Can't be met by moving {moved}. What fits reaches "
             f"{reached_words(answer.lowest)} to {reached_words(answer.highest)}."
         )
+    if not answer.suggestions and answer.lowest is None:
+        return
     if not answer.suggestions:
         yield "None of the single changes that were tried comes nearer."
         return

@@ -4,13 +4,13 @@ from typing import Any, TypeAlias
 
 from pydantic import BaseModel
 
-from thirdstop.book.quantities import Click, Length, Side, Toward, Turn
+from thirdstop.book.quantities import Click, Length, RelativeStops, Side, Toward, Turn
 from thirdstop.book.recipe import Recipe
 
 Path: TypeAlias = tuple[str | int, ...]
 """Keys and list places from the top of a recipe: ('cards', 0, 'at', 'string')."""
 
-Value: TypeAlias = Length | Turn | Toward | Side | Click | str
+Value: TypeAlias = Length | Turn | Toward | Side | Click | RelativeStops | str
 """What `place` may put into a recipe."""
 
 Changes: TypeAlias = tuple[tuple[Path, Value], ...]
