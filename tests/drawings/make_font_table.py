@@ -2,7 +2,7 @@
 
     python tests/drawings/make_font_table.py > generator/thirdstop/drawings/font_widths.py
 
-Needs fonttools and brotli, which thirdstop itself does not.
+Needs fonttools and brotli, which the tests install and thirdstop itself does not need.
 """
 
 import sys
