@@ -164,19 +164,19 @@ def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
 
 
 def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
+    """Elements are smaller near points and bodies that they face, and near lamps that light them."""
     broad = np.array([_is_broad(s) for s in sides.each])
     largest = np.where(broad, quality.room_element_m, quality.panel_element_m)
-    idle = sides.surface < 0
+    dark = sides.surface < 0
     paired = np.array([_is_paired(s) for s in sides.each])
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
-        near = np.minimum(
-            quality.point_share
-            * seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side]),
-            quality.lamp_share * _to_lamp(scene, place_m, sides.normal[side], length_m, paired[side]),
-        )
-        limit = np.clip(near, quality.smallest_element_m, largest[side])
-        return np.asarray((length_m > limit * 1.0001) & ~idle[side])
+        normal, both = sides.normal[side], paired[side]
+        to_lamp = np.where(dark[side], np.inf, _to_lamp(scene, place_m, normal, length_m, both))
+        near = quality.point_share * seen_from_m(scene.points, place_m, normal, length_m, both)
+        near = np.minimum(near, quality.lamp_share * to_lamp)
+        near = np.minimum(near, quality.body_share * _to_body(scene, place_m, normal, both))
+        return np.asarray(length_m > 1.0001 * np.clip(near, quality.smallest_element_m, largest[side]))
 
     return too_large
 

@@ -22,7 +22,7 @@ class Quality:
     """An element is no larger than this share of its distance to the nearest measuring point."""
     body_share: float = 1.0
     """The same, to the nearest body."""
-    lamp_share: float = 0.6
+    lamp_share: float = 0.35
     """The same, to the nearest lamp."""
     body_patch_m: float = 0.2
     """Largest patch of a body, as the root of its area; each has four elements."""
@@ -54,6 +54,7 @@ SCAN = Quality(
     patch_point_share=1.5,
     smallest_patch_m=0.2,
     room_patch_m=0.8,
+    lamp_share=0.6,
     panel_patch_m=0.45,
     body_patch_m=0.3,
     body_point_share=1.0,
@@ -74,6 +75,7 @@ ROUGH = Quality(
     room_element_m=0.6,
     panel_element_m=0.3,
     smallest_element_m=0.12,
+    lamp_share=0.6,
     lamp_samples=30,
     lamp_samples_points=377,
     body_patch_m=0.4,
