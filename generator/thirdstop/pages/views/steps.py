@@ -16,7 +16,7 @@ def steps(evaluated: Evaluated) -> tuple[str, ...]:
     staging = evaluated.staging
     things = [item for kind in _ORDER for item in staging.items if item.kind == kind]
     return (
-        f"Tape the mark M: {mark_place(staging)}.",
+        f"Tape the mark M: {mark_place(staging)}. Every place below is from it.",
         *(_placed(staging, item) for item in things if item.kind in ("backdrop", "camera")),
         *_seated(staging),
         *(_placed(staging, item) for item in things if item.kind not in ("backdrop", "camera")),
@@ -36,7 +36,7 @@ def _seated(staging: Staging) -> list[str]:
 
 
 def _placed(staging: Staging, item: Item) -> str:
-    where = f"{figures.along(item.toward_m)}, {figures.across(item.side_m)} of M"
+    where = _from_mark(item.toward_m, item.side_m)
     if item.kind == "backdrop":
         return f"Hang the backdrop ({item.number}), {item.gear}: {where}."
     if item.kind == "camera":
@@ -45,11 +45,11 @@ def _placed(staging: Staging, item: Item) -> str:
     parts = []
     if item.support is not None:
         base = item.support.base_m
-        at = f"{figures.along(-float(base[1]))}, {figures.across(float(base[0]))}"
+        at = _from_mark(-float(base[1]), float(base[0]))
         bag = (
             f", hang {figures.kilograms(item.support.bag_mass_kg)} on it" if item.support.bag_mass_kg else ""
         )
-        parts.append(f"stand {at} of M{bag}")
+        parts.append(f"stand {at}{bag}")
     lean = figures.lean(item.lean_deg, item.lean_way)
     parts += [
         f"middle of the face {where}",
@@ -59,6 +59,12 @@ def _placed(staging: Staging, item: Item) -> str:
         f"string from the {item.string_from} {figures.length(item.string_m)}",
     ]
     return f"{item.name.capitalize()} ({item.number}), {item.gear}: {'; '.join(parts)}."
+
+
+def _from_mark(toward_m: float, side_m: float) -> str:
+    """A floor point as it is said: '0.81 m toward, 0.68 m R', '1.20 m away, on the camera line'."""
+    along, across = figures.along(toward_m), figures.across(side_m)
+    return f"{along if along.word else 'level with M'}, {across if across.word else 'on the camera line'}"
 
 
 def _power(evaluated: Evaluated) -> list[str]:

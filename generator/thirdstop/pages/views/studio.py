@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from pydantic import BaseModel
 
 from thirdstop.book.paints import CLOTHES, HAIRS, PAINTS, SKINS
-from thirdstop.book.quantities import Share
+from thirdstop.book.quantities import Aperture, Share, Size
 from thirdstop.book.studio import OutputGuideNumber, OutputReading, PaintModel, Studio
 from thirdstop.staging.lookup import USUAL_SURFACES, material_of
 from thirdstop.staging.materials import Material, Metallised, Translucent
@@ -109,7 +110,7 @@ def _values(thing: BaseModel, fields: Iterable[str], own: dict[str, PaintModel])
             used = not getattr(thing, "readings", None) and not getattr(thing, "guide_numbers", None)
             yield Value(str(value) if used else "not used", "assumed" if used else "")
         else:
-            yield Value(_written(value), _assumed(thing, name))
+            yield Value(_written(value) if _there(value) else "–", _assumed(thing, name))
 
 
 _ASSUMED = {"half_angle", "passes", "cutoff", "loss", "shift"}
@@ -135,24 +136,32 @@ def _reflectance(given: object, own: dict[str, PaintModel], measured: bool) -> t
 
 
 def _there(value: object) -> bool:
-    return value not in (None, "", [], (), 0)
+    return value not in (None, "", [], (), 0) and getattr(value, "value", None) != 0
 
 
 def _written(value: object) -> str:
-    if value is None or value == []:
-        return "–"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
         return "; ".join(_written(part) for part in value)
     if isinstance(value, OutputReading):
-        read = f"{value.shaper}: {value.reads} at {value.distance}, click {value.click}, {value.iso}"
+        read = f"{value.shaper}: {_mark(value.reads)} at {value.distance}, click {value.click}, {value.iso}"
         return f"{read}, {value.receptor}, {value.masking}" + (
             f", {value.measured}" if value.measured else ""
         )
     if isinstance(value, OutputGuideNumber):
         return f"{value.shaper}: {value.guide_number} at {value.iso}"
-    return str(value).replace(" deg", "°").replace(" x ", " × ")
+    if isinstance(value, Size):
+        per_m, unit = (1000, "mm") if max(value.first_m, value.second_m) < 0.1 else (100, "cm")
+        return f"{value.first_m * per_m:g} × {value.second_m * per_m:g} {unit}"
+    return str(value).replace(" deg", "°")
+
+
+def _mark(aperture: Aperture) -> str:
+    """As a meter shows it: what it adds to a mark is in tenths, or in thirds."""
+    added = Fraction(aperture.plus_stops).limit_denominator(10)
+    tenths = f"{added * 10}/10" if 10 % added.denominator == 0 else str(added)
+    return str(Aperture(aperture.n)) + (f" + {tenths}" if added else "")
 
 
 def _spaced(name: str) -> str:
