@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from thirdstop.book.book import Book, open_book
+from thirdstop.book.book import Book, open_book, open_studio
 from thirdstop.errors import BookFaults, UsageError
 
 DEMO = Path(__file__).parents[2] / "recipes"
@@ -93,3 +93,21 @@ def test_damage_ends_in_faults(folder: Path, file: str, seed: int) -> None:
     finally:
         target.unlink()
         (folder / "studio.yaml").write_bytes(before)
+
+
+def test_a_studio_by_itself_is_read_like_any_other(tmp_path: Path) -> None:
+    """Its name, and where its values stand."""
+    studio, marks = open_studio(DEMO / "studio.yaml")
+
+    assert studio.name == "The Lantern Room"
+    assert marks.value(("name",)).line == 2
+
+
+@pytest.mark.parametrize("name", ["/dev/zero", "/dev/null", "nowhere", "folder", "recipe.yaml"])
+def test_what_is_no_studio_file_is_a_fault(tmp_path: Path, name: str) -> None:
+    """An endless file, a folder, nothing, a recipe: each is told, and none is read without end."""
+    (tmp_path / "folder").mkdir()
+    shutil.copy(DEMO / "recipes" / "01-borrowed-window.yaml", tmp_path / "recipe.yaml")
+
+    with pytest.raises(BookFaults):
+        open_studio(tmp_path / name)

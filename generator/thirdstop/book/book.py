@@ -82,6 +82,21 @@ def open_book(root: Path) -> Book:
     return Book(root, studio, recipes, pages, studio_marks)
 
 
+def open_studio(path: Path) -> tuple[Studio, Marks]:
+    """A studio file by itself, such as another room's, with its positions.
+
+    Raises BookFaults with every fault that its own fields show; names within it are not checked yet.
+    """
+    faults: list[Fault] = []
+    file = _shown(str(path))
+    text = _read(path, None, file, faults)
+    if text is not None:
+        studio, marks, faults = load_model(Studio, text, file)
+        if studio is not None:
+            return studio, marks
+    raise BookFaults(faults)
+
+
 def _refuse_no_book(root: Path) -> None:
     try:
         if not root.is_dir():
@@ -181,11 +196,18 @@ def _load(
 
 
 def _text(root: Path, file: str, faults: list[Fault]) -> str | None:
-    """The file's text; None after noting why there is none."""
-    path = root / file
+    """The text of a file of the book; None after noting why there is none."""
+    return _read(root / file, root, file, faults)
+
+
+def _read(path: Path, inside: Path | None, file: str, faults: list[Fault]) -> str | None:
+    """A file's text, called `file` in faults; None after noting why there is none.
+
+    Reads no more than a file may hold, nothing but regular files, and none outside the folder `inside`.
+    """
     try:
         resolved = path.resolve(strict=True)
-        if not resolved.is_relative_to(root.resolve()):
+        if inside is not None and not resolved.is_relative_to(inside.resolve()):
             faults.append(Fault(file, 1, 1, "this leads out of the book", "", "the file itself"))
             return None
         if not S_ISREG(resolved.stat().st_mode):
