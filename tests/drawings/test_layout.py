@@ -1,5 +1,6 @@
 """Text never meets text, none leaves the sheet, no leader crosses a text, a label is the length drawn."""
 
+import os
 import re
 from collections.abc import Callable
 from itertools import combinations
@@ -16,7 +17,9 @@ from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 from thirdstop.staging.staging import Staging
 
-STAGINGS = [*by_hand(), *shipped_book(), *differing(200)]
+GENERATED = int(os.environ.get("THIRDSTOP_STAGINGS", "60"))
+"""How many set-ups are generated; `tests/bench/layout.py` asks for more."""
+STAGINGS = [*by_hand(), *shipped_book(), *differing(GENERATED)]
 FEW = 40
 """Of the less used drawings, so many stagings are tried."""
 KINDS: dict[str, Callable[[Staging], Drawing]] = {
