@@ -1,9 +1,12 @@
 """Distances of lamps from eyes, and of measuring points from panels."""
 
+from dataclasses import replace
+
 import pytest
 
 from checks import samples
 from thirdstop.checks import flash, near_points
+from thirdstop.exposure.readings import LampReading
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Beam, Lambertian, Panel
 from thirdstop.staging.vectors import vec
@@ -41,8 +44,17 @@ def test_a_diffusing_face_is_not_a_bare_head() -> None:
     """A box has no such limit; the rhythm and the question stand in every recipe."""
     found = flash.run(samples.staging(_dish(0.3, beam=False)), samples.readings())
     assert len(found) == 1
-    assert "once a second" in found[0].text
+    assert "no faster than one in 1.0 s" in found[0].text
     assert "asked" in found[0].text
+
+
+@pytest.mark.parametrize(("recycle_s", "rhythm"), [(1.0, "one in 1.0 s,"), (1.4, "one in 1.4 s, which is")])
+def test_rhythm_waits_for_the_lamp(recycle_s: float, rhythm: str) -> None:
+    """A lamp at full power that needs 1.4 s slows the rhythm; one that needs 1 s doesn't."""
+    staging = samples.staging()
+    slow = replace(staging, lamps=(replace(staging.lamps[0], recycle_s=recycle_s),))
+    full = samples.readings(lamps=[LampReading("key", 25, 25, "1/1", True, 25.0)])
+    assert f"no faster than {rhythm}" in flash.run(slow, full)[0].text
 
 
 def test_no_dose_is_ever_named() -> None:

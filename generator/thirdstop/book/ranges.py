@@ -134,6 +134,7 @@ FlashGuideNumberField = Annotated[
 ]
 ClicksField = Annotated[CountField, counts("the number of clicks", 1, 99)]
 PopsField = Annotated[CountField, counts("the number of pops", 1, 100_000)]
+FramesField = Annotated[CountField, counts("the number of frames", 1, 10_000)]
 ReadingDistanceField = Annotated[LengthField, lengths("the distance of a reading", "10 cm", "20 m")]
 HalfAngleField = Annotated[AngleField, angles("a half-angle", "5 deg", "85 deg")]
 CutoffField = Annotated[AngleField, angles("a cut-off", "5 deg", "85 deg")]

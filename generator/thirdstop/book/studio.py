@@ -38,6 +38,7 @@ from thirdstop.book.ranges import (
     FlashEfficacyField,
     FlashEnergyField,
     FlashGuideNumberField,
+    FramesField,
     GearCountField,
     GearMassField,
     HalfAngleField,
@@ -366,6 +367,7 @@ class HabitsModel(Model):
         _of("Whether left and right are said as the camera sees them, or also as the sitter's own."),
     ] = "camera and sitter"
     fastest: Annotated[PopIntervalField, _of("Shortest time between two pops.")] = Duration(1.0)
+    frames: Annotated[FramesField, _of("Frames of one session, for which a charge must last.")] = 300
     highest_ratio: Annotated[RatioField | None, _of("Above this a ratio is not quoted.")] = None
 
 

@@ -1,8 +1,9 @@
 """How fast and how near the flash is used. No safe dose of light is computed, here or anywhere."""
 
+from thirdstop.checks.battery import LEAST_INTERVAL_S, fastest_rhythm_s
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.polygons import distance_m, outer_outline
-from thirdstop.checks.wording import clearance, floor_cm, length
+from thirdstop.checks.wording import clearance, floor_cm, length, minus
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.shapes import Beam, Emitter
 from thirdstop.staging.staging import SitterPlace, Staging
@@ -13,7 +14,7 @@ NEAREST_M = 0.50
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
     """The rhythm and the question to every sitter; and each bare head or dish that is close to eyes."""
-    found = [_rhythm()]
+    found = [_rhythm(staging, readings)]
     for emitter in staging.scene.emitters:
         if isinstance(emitter.emission, Beam):
             found += [_bare(emitter, sitter) for sitter in staging.sitters if _shines_at(emitter, sitter)]
@@ -30,12 +31,17 @@ def _shines_at(emitter: Emitter, sitter: SitterPlace) -> bool:
     return bool(((sitter.eyes_m - emitter.centre_m) @ emitter.normal > 0).any())
 
 
-def _rhythm() -> Finding:
+def _rhythm(staging: Staging, readings: Readings) -> Finding:
+    least_s = max(staging.fastest_s, LEAST_INTERVAL_S)
+    rhythm_s = fastest_rhythm_s(staging, readings) or least_s
+    slower = "" if rhythm_s <= least_s else ", which is what the lamps take to be ready again at these clicks"
     text = (
-        "Flash is fired no more than once a second, never in bursts. Before the first frame every sitter is "
-        "asked about sensitivity to flashing light, migraine and seizures, and may stop at any time."
+        f"Flash is fired no faster than one in {minus(rhythm_s, 1)} s{slower}, never in bursts; the house "
+        f"cap is one in {minus(least_s, 1)} s. Before the first frame every sitter is asked about "
+        "sensitivity to flashing light, migraine and seizures, and may stop at any time."
     )
-    return Finding("flash", "pass", "recipe", text, limit=1.0, unit="flash a second", safety=True)
+    margin = rhythm_s - least_s
+    return Finding("flash", "pass", "recipe", text, "", margin, least_s, "s", safety=True)
 
 
 def _bare(emitter: Emitter, sitter: SitterPlace) -> Finding:
@@ -55,8 +61,10 @@ CHECK = Check(
     "flash",
     "Flash near people",
     run,
-    "Never faster than one flash a second, no bursts, and the question about sensitivity to flashing light "
-    "before the first frame: always. A bare head or dish that shines toward a sitter stays at least 50 cm "
-    "from the eyes: a house caution. No exposure limit for eyes or skin is computed; ask the maker and a "
-    "clinician where there is doubt.",
+    "Never faster than one flash a second, nor than the slowest lamp is ready again at its click, no "
+    "bursts, and the question about sensitivity to flashing light before the first frame: always. Most "
+    "photosensitive seizures are set off by 3 to 30 flashes a second (Epilepsy Society), and web content "
+    "keeps to three a second at most (WCAG 2.2, 2.3.1); the house cap is far under both, and is no promise. "
+    "A bare head or dish that shines toward a sitter stays at least 50 cm from the eyes: a house caution. "
+    "No exposure limit for eyes or skin is computed; ask the maker and a clinician where there is doubt.",
 )

@@ -3,6 +3,7 @@
 from thirdstop.checks import (
     ambient,
     backdrop,
+    battery,
     brim,
     catchlights,
     depth_of_field,
@@ -34,6 +35,7 @@ CHECKS: tuple[Check, ...] = (
     frame_filled.CHECK,
     into_lens.CHECK,
     power.CHECK,
+    battery.CHECK,
     ratio.CHECK,
     spill.CHECK,
     backdrop.CHECK,

@@ -138,6 +138,8 @@ def place_lamp(
         modelling=light.modelling,
         gel=light.gel,
         mains=lamp.mains,
+        recycle_s=lamp.recycle.s if lamp.recycle is not None else None,
+        pops=lamp.pops,
     )
     back_m = centre_m - shaper.depth.m * face.normal
     body = box_body(face, outline, shaper.depth.m, lamp.length.m)

@@ -106,6 +106,8 @@ class _Builder:
             target=target_of(recipe, studio, points, self.items, problems),
             walkway_m=studio.habits.walkway.m,
             framing=recipe.camera.framing,
+            fastest_s=studio.habits.fastest.s,
+            frames=studio.habits.frames,
             measured=self._measured(panels, lamps),
         )
 

@@ -121,6 +121,10 @@ class Support:
     boom_side: str | None = None
     """In words, the side it comes from: 'camera-right'."""
     bag_mass_kg: float = 0.0
+    bag_on: Literal["column", "leg"] = "column"
+    """Where the bag hangs; 'leg': half-way out on the first leg."""
+    first_leg_deg: float = 0.0
+    """Direction on the plan in which the first of the three legs points, from +x toward +y."""
     stand_max_m: float | None = None
     stand_min_m: float | None = None
 
@@ -294,6 +298,10 @@ class LampPlace:
     gel: str | None = None
     mains: bool | None = None
     """Whether it hangs on a mains lead; None where that is not known."""
+    recycle_s: float | None = None
+    """Time to be ready again after a full pop; None where the studio file doesn't say."""
+    pops: int | None = None
+    """Full pops from one charge; None where the studio file doesn't say."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -312,6 +320,10 @@ class Staging:
     target: TargetPlace
     walkway_m: float
     framing: str
+    fastest_s: float = 1.0
+    """The house's shortest time between two flashes."""
+    frames: int = 300
+    """Frames of one session, for which a charge is to last."""
     measured: dict[str, bool] = field(default_factory=dict)
     """Surface or lamp name → whether its value was measured (False: assumed)."""
 
