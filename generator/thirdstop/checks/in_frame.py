@@ -72,7 +72,7 @@ def closest_string_m(staging: Staging, item: Item) -> float:
     string_m = float(np.linalg.norm(line))
     for step in range(int((string_m - _NEAREST_STRING_M) / _STEP_M) + 1):
         moved = to_view(staging.camera, face + step * _STEP_M / string_m * line)
-        if outside_by_m(staging.camera, moved) < NEAR_M:
+        if len(inside(staging.camera, moved, NEAR_M)):
             return string_m - max(0, step - 1) * _STEP_M
     return min(string_m, _NEAREST_STRING_M)
 

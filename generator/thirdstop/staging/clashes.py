@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from thirdstop.staging.crossing import crossing_m, cuts_solid, side_by_side, solids_overlap
+from thirdstop.staging.crossing import crossing_m, cuts_solid, extent_m, side_by_side, solids_overlap
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.shapes import Ellipsoid, Panel
 from thirdstop.staging.sitter import Sitter
@@ -39,13 +39,14 @@ class Thing:
     """Lowest and highest corner of a box with sides along the axes."""
 
     @cached_property
-    def _corners_m(self) -> Array:
-        return np.concatenate(self.polygons)
+    def extent_m(self) -> Array:
+        """The lowest and the highest corner of the box about it, sides along the axes, shape (2, 3)."""
+        corners_m = np.concatenate(self.polygons)
+        return np.stack([corners_m.min(axis=0), corners_m.max(axis=0)])
 
     def apart(self, other: "Thing") -> bool:
         """Whether boxes about the two, with sides along the axes, are apart."""
-        a, b = self._corners_m, other._corners_m
-        return bool(((a.min(axis=0) > b.max(axis=0)) | (b.min(axis=0) > a.max(axis=0))).any())
+        return _apart(self.extent_m, other.extent_m)
 
     def holds(self, place_m: Vec) -> bool:
         """Whether a place is inside a box, of a shaper taken a little narrower than its face."""
@@ -163,8 +164,18 @@ def _note_in_body(thing: Thing, sitter: Sitter, problems: Problems) -> None:
 
 
 def _cuts(thing: Thing, sitter: Sitter, parts: Sequence[str]) -> bool:
-    solids = [solid for solid in sitter.solids if solid.part in parts]
+    # most solids are far away: boxes tell that quickly
+    solids = [
+        solid
+        for solid in sitter.solids
+        if solid.part in parts and not _apart(thing.extent_m, extent_m(solid))
+    ]
     return any(cuts_solid(polygon, solid) for polygon in thing.polygons for solid in solids)
+
+
+def _apart(a: Array, b: Array) -> bool:
+    """Whether two boxes, each by its lowest and highest corner, are apart."""
+    return bool(((a[0] > b[1]) | (b[0] > a[1])).any())
 
 
 def _one_place(first: Sitter, second: Sitter) -> bool:
