@@ -209,3 +209,37 @@ def test_least_ratio_is_the_least_of_all() -> None:
     assert all(
         tipping.about_edge(masses, angle).ratio >= found * (1 - 1e-4) for angle in np.linspace(0, 360, 1441)
     )
+
+
+def test_a_bag_on_the_leg_holds_nothing_over_the_edge_across_it() -> None:
+    """Half-way out on the leg under the load the bag hangs over the line through R/2 across that leg.
+
+    So 10 kg there leave the example at its ratio without a bag, 0.537634; on the column they give more.
+    """
+    on_leg = replace(_support(bag_kg=10.0), bag_on="leg")
+    assert tipping.weakest(tipping.masses_of(on_leg)).ratio == pytest.approx(0.537634, abs=1e-6)
+    on_column = tipping.weakest(tipping.masses_of(_support(bag_kg=10.0)))
+    assert on_column.restoring - 12.258313 == pytest.approx(10 * GRAVITY_M_S2 * 0.25, abs=1e-6)
+    assert _findings(on_leg)[0].verdict == "halt"
+
+
+def test_a_bag_on_the_leg_beside_a_leg_under_the_load() -> None:
+    """Over the edges 60° beside that leg it has half the column's arm: R/2 − R/2 · cos 60° = R/4."""
+    bare = tipping.masses_of(_support())
+    on_leg = tipping.masses_of(replace(_support(bag_kg=10.0), bag_on="leg"))
+    gained = tipping.about_edge(on_leg, 120.0).restoring - tipping.about_edge(bare, 120.0).restoring
+    assert gained == pytest.approx(10 * GRAVITY_M_S2 * 0.125)
+
+
+def test_a_bag_on_the_leg_of_a_straight_stand() -> None:
+    """8 kg with the load over the column, pushed at 2.4 m: 10 kg on a leg leave the push at 8.172208 N."""
+    plain = replace(_support(3.0, 0.0, 10.0, 0.0, 2.4), bag_on="leg")
+    push = tipping.push_n(tipping.weakest(tipping.masses_of(plain)), 2.4)
+    assert push == pytest.approx(8.172208, abs=1e-6)
+    assert "half-way out on a leg" in _findings(plain)[0].text
+
+
+def test_sentence_names_where_the_leg_points() -> None:
+    """The example's boom reaches to camera-left, so its leg does too: 90° from the line to the camera."""
+    assert "One leg goes under the load: it points 90° camera-left" in _findings(_support())[0].text
+    assert "One leg" not in _findings(_support(3.0, 0.0, 10.0, 0.0, 1.9))[0].text

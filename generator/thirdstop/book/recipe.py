@@ -247,7 +247,11 @@ class Holder(Model):
         TurnField | Literal["camera-left", "camera-right", "behind", "camera"] | None,
         _of("A boom: the side its stand is on.", alias="from"),
     ] = None
-    bag: Annotated[NameField | None, _of("The sandbag that hangs on its column.")] = None
+    bag: Annotated[NameField | None, _of("The sandbag that hangs on it, clear of the floor.")] = None
+    bag_on: Annotated[
+        Literal["column", "leg"],
+        _of("Where the bag hangs: on the column, or half-way out on the leg under the load."),
+    ] = "column"
     counterweight: Annotated[MassField | None, _of("A boom: what hangs at its rear end.")] = None
 
 

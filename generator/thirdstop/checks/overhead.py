@@ -69,10 +69,20 @@ def _over(item: Item, sitter: SitterPlace) -> Finding | None:
         remedy = "No boom over a child: use a stand well out of reach, or work with the child elsewhere."
         return Finding("overhead", "halt", item.name, text, remedy, margin, NEAR_M, "m", safety=True)
     remedy = (
-        f"Move it until {length(NEAR_M)} is clear. If it must stay, secure lamp and shaper with a rated "
-        "safety line to the boom or stand before anyone sits, and have nobody under it while it is moved."
+        f"First look for another way: {_other_way(item, support)}, until {length(NEAR_M)} is clear. If it "
+        "must hang there, secure lamp and shaper with a rated safety line to the boom or stand before anyone "
+        "sits, and have nobody under it while it is moved."
     )
     return Finding("overhead", "look", item.name, text, remedy, margin, NEAR_M, "m", safety=True)
+
+
+def _other_way(item: Item, support: Support) -> str:
+    """What to try before weight hangs over a head."""
+    if item.kind != "lamp":
+        return "hold it from the side, or lay it on the lap"
+    if support.boom is None:
+        return "stand it farther to the side or farther off"
+    return "a stand beside the picture, the boom from behind the camera, or the sitter farther forward"
 
 
 CHECK = Check(
@@ -80,7 +90,8 @@ CHECK = Check(
     "Loads over heads",
     run,
     "On the floor plan, the outline of each raised thing (face, body, boom with its rear end) must keep 30 "
-    "cm from a circle of 12 cm radius about each head, where any of it is higher than the crown. Nearer asks "
-    "for a safety line; a boom there over a seated child (eyes under 1 m) is a halt. This is a static "
-    "estimate from the plan: how a thing falls, swings or is knocked is not computed.",
+    "cm from a circle of 12 cm radius about each head, where any of it is higher than the crown. Nearer "
+    "asks for another way first, and for a safety line where there is none; a boom there over a seated "
+    "child (eyes under 1 m) is a halt. This is a static estimate from the plan: how a thing falls, swings "
+    "or is knocked is not computed.",
 )

@@ -19,10 +19,11 @@ from thirdstop.checks.tipping import (
     while_rigging,
     with_leg_under_load,
 )
-from thirdstop.checks.wording import STATIC, half_kg_up, length, minus
+from thirdstop.checks.wording import STATIC, degrees, half_kg_up, length, minus
 from thirdstop.constants import GRAVITY_M_S2
 from thirdstop.exposure.readings import Readings
-from thirdstop.staging.staging import Item, Staging, Support
+from thirdstop.staging.legs import leg_bearing_deg, leg_off_load_deg
+from thirdstop.staging.staging import Item, Room, Staging, Support
 
 LEAST_RATIO = 1.5
 """Restoring over overturning moment wanted (usual for temporary works; from memory, no source)."""
@@ -38,7 +39,7 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     found = []
     for item in placed(staging):
         if item.support is not None and item.support.leg_reach_m > 0:
-            found.append(_stand(item, item.support))
+            found.append(_stand(item, item.support, staging.room))
             if item.support.boom is not None:
                 found.append(_boom(item, item.support))
                 if item.support.counterweight_kg > 0:
@@ -52,13 +53,14 @@ def required_bag_kg(support: Support) -> float:
     return half_kg_up(bag_for_kg(bare, float(support.load_m[2]), LEAST_RATIO, LEAST_PUSH_N))
 
 
-def _stand(item: Item, support: Support) -> Finding:
+def _stand(item: Item, support: Support, room: Room) -> Finding:
     masses = masses_of(support)
     moments = least_ratio(masses)
     push = push_n(weakest(masses), float(support.load_m[2]))
     bag = required_bag_kg(support)
     about = f"{item.name}: stand"
-    text = f"{_held(item, support)} {_balance(masses, moments)} {_push(support, push)} {STATIC}"
+    said = (_held(item, support), _balance(masses, moments), _push(support, push), legs_say(support, room))
+    text = " ".join([*(part for part in said if part), STATIC])
     if moments.ratio < 1.0:
         margin = _down(moments.ratio - 1.0)
         return Finding(
@@ -84,10 +86,30 @@ def _down(value: float) -> float:
 def _held(item: Item, support: Support) -> str:
     bag = f"a {minus(support.bag_mass_kg, 1)} kg bag" if support.bag_mass_kg > 0 else "no bag"
     where = f"on boom '{support.boom}'" if support.boom else "on its stand"
+    at = "on the column" if support.bag_on == "column" or not support.bag_mass_kg else "half-way out on a leg"
     return (
         f"The {item.kind} '{item.name}' is {minus(support.load_mass_kg, 1)} kg at "
-        f"{length(float(support.load_m[2]))} {where}, with {bag} hanging on the column."
+        f"{length(float(support.load_m[2]))} {where}, with {bag} hanging {at}."
     )
+
+
+def legs_say(support: Support, room: Room) -> str:
+    """Where one of the three legs must point, as the plan draws it; empty where any way will do."""
+    off = leg_off_load_deg(support, room)
+    if support.boom is None and off == 0:
+        return ""
+    bearing = leg_bearing_deg(support, room)
+    side = f" camera-{'right' if bearing > 0 else 'left'} of the line toward the camera"
+    where = f"points {degrees(abs(bearing))}{side}" if round(abs(bearing)) % 180 else _straight(bearing)
+    if support.boom is None:
+        return f"One leg {where}, so that all three stand in the room."
+    if off == 0:
+        return f"One leg goes under the load: it {where}."
+    return f"The room turns the leg {degrees(off)} off the load: it {where}."
+
+
+def _straight(bearing_deg: float) -> str:
+    return "points straight toward the camera" if abs(bearing_deg) < 90 else "points straight to the backdrop"
 
 
 def _balance(masses: Masses, moments: Moments) -> str:
@@ -190,14 +212,17 @@ CHECK = Check(
     "statics",
     "Stand and boom",
     run,
-    "A static estimate. Three legs 120° apart, tipping edges half the leg reach from the column; stand and "
-    "bag at the column, the boom at the middle of its length, the load where it hangs. Moments are compared "
-    "about the edge in the weakest direction: under 1 the stand tips by itself (halt); under 1.5, or with a "
-    "push of less than 15 N at the load's height, it is worth a look. The bag that is named meets both "
-    "with what the recipe hangs at the boom's rear end; the counterweight that is named balances load and "
-    "boom about the knuckle, which may hold 5 N·m beyond. A boom with a counterweight must also hold while "
-    "only one of the two is on it. "
-    "Left out: sag and flex of column and boom, impacts, leads that are pulled, slope, wind, castors, legs "
-    "not fully spread, a bag that touches the floor (it then holds nothing). The maker's rating, local codes "
-    "and licensed practice come first.",
+    "A static estimate. Three legs 120° apart, tipping edges half the leg reach from the column; the stand "
+    "at the column, the boom's own mass at the middle of its length, the load where it hangs, the bag where "
+    "the recipe hangs it: on the column, or half-way out on the leg under the load, where it holds nothing "
+    "against tipping over an edge straight across that leg. Moments are compared about the edge in the "
+    "weakest direction: under 1 the stand tips by itself (halt); under 1.5, or with a push of less than 15 "
+    "N at the load's height, it is worth a look. The bag that is named meets both with what the recipe "
+    "hangs at the boom's rear end; the counterweight that is named balances load and boom about the "
+    "knuckle, which may hold 5 N·m beyond. A boom with a counterweight must also hold while only one of the "
+    "two is on it. Plan and sentence say which way a leg must point: under a boom's load, turned by as "
+    "little as keeps all feet in the room; the weakest direction counts all the same. Left out: sag and "
+    "flex of column and boom, impacts, leads that are pulled, slope, wind, castors, legs not fully spread, "
+    "a bag that touches the floor (it then holds nothing). The maker's rating, local codes and licensed "
+    "practice come first.",
 )

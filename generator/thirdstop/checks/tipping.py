@@ -13,8 +13,10 @@ import numpy as np
 
 from thirdstop.checks.parts import boom_ends_m
 from thirdstop.constants import GRAVITY_M_S2
+from thirdstop.staging.legs import wanted_leg_deg
 from thirdstop.staging.staging import Support
-from thirdstop.typed import Array
+from thirdstop.staging.vectors import vec
+from thirdstop.typed import Array, Vec
 
 _TURNS = 1440
 """Directions of the edge that are tried, besides the load's own."""
@@ -50,17 +52,29 @@ class Moments:
 
 
 def masses_of(support: Support, with_bag: bool = True) -> Masses:
-    """Stand and bag at the column, the boom at the middle of its length, the load where it hangs."""
+    """The stand at its column, the bag where it hangs, the boom at its middle, the load at its place."""
     rear, front = boom_ends_m(support) if support.boom else (support.column_top_m, support.column_top_m)
     rows = [
         (support.stand_mass_kg, support.base_m),
-        (support.bag_mass_kg if with_bag else 0.0, support.base_m),
+        (support.bag_mass_kg if with_bag else 0.0, bag_place_m(support)),
         (support.boom_mass_kg if support.boom else 0.0, (rear + front) / 2),
         (support.counterweight_kg, rear),
         (support.load_mass_kg, support.load_m),
     ]
     places = np.array([place[:2] - support.base_m[:2] for _, place in rows])
     return Masses(np.array([mass for mass, _ in rows]), places, support.leg_reach_m)
+
+
+def bag_place_m(support: Support) -> Vec:
+    """Where the bag hangs: at the column, or half-way out on the leg under the load.
+
+    Where the load hangs over the column any leg will do: the edge goes round the full circle.
+    """
+    if support.bag_on == "column":
+        return support.base_m
+    angle = math.radians(wanted_leg_deg(support))
+    place: Vec = support.base_m + support.leg_reach_m / 2 * vec(math.cos(angle), math.sin(angle), 0.0)
+    return place
 
 
 def about_edge(masses: Masses, outward_deg: float) -> Moments:

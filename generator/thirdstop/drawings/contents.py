@@ -3,7 +3,7 @@
 import numpy as np
 
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm
-from thirdstop.drawings.geometry import View, rectangle
+from thirdstop.drawings.geometry import View, hull, rectangle
 from thirdstop.drawings.labels import Box, Wish, around
 from thirdstop.drawings.sheet import NUMBER_DIAMETER_MM, Sheet
 from thirdstop.drawings.things import (
@@ -13,6 +13,7 @@ from thirdstop.drawings.things import (
     draw_support,
     draw_worn_and_seats,
     field_m,
+    item_points,
 )
 from thirdstop.staging.staging import Item, Room, Staging
 from thirdstop.typed import Array
@@ -55,7 +56,7 @@ def _sweep(sheet: Sheet, view: View, staging: Staging) -> None:
 def _stands(sheet: Sheet, view: View, staging: Staging) -> None:
     for item in staging.items:
         if item.support is not None:
-            draw_support(sheet, view, item.support)
+            draw_support(sheet, view, item.support, staging.room)
     for sitter in staging.sitters:
         _cross(sheet, *view.point(sitter.mark_m))
 
@@ -137,6 +138,7 @@ def wish_numbers(sheet: Sheet, view: View, items: tuple[Item, ...]) -> None:
     """Wish for each item's number, its leader's dot on the middle of its face (its floor point)."""
     for item in items:
         x, y = view.point(item.centre_m)
+        sheet.grounds[item.number] = hull(view.project(item_points(item)))
         _wish_number(sheet, item, float(x), float(y))
 
 

@@ -146,7 +146,7 @@ def _span_m(staging: Staging, view: View, along_key: bool) -> tuple[float, float
     """From where to where along the floor the things reach, and some room beyond; metres from M."""
     points = [item_points(item) for item in staging.items if _drawn(item, view)]
     points += [solid.centre_m[None, :] for solid in staging.scene.solids]
-    points += [support_points(i.support) for i in staging.items if i.support is not None]
+    points += [support_points(i.support, staging.room) for i in staging.items if i.support is not None]
     reach = np.concatenate(points) @ view.right
     start, end = float(reach.min()) - ROOM_M, float(reach.max()) + ROOM_M
     room = staging.room
@@ -198,7 +198,7 @@ def _contents(sheet: Sheet, staging: Staging, ground: _Ground) -> None:
         draw_item(sheet, view, item, staging)
     for item in staging.items:
         if item.support is not None:
-            draw_support(sheet, view, item.support)
+            draw_support(sheet, view, item.support, staging.room)
     draw_camera(sheet, view, staging)
     eyes = staging.sitters[0].eyes_m.mean(axis=0)
     eye_y = float(view.point(eyes)[1])

@@ -17,9 +17,10 @@ from thirdstop.drawings.geometry import (
     union_outline,
 )
 from thirdstop.drawings.sheet import Sheet
+from thirdstop.staging.legs import feet_m
 from thirdstop.staging.materials import Material, Metallised, Translucent
 from thirdstop.staging.shapes import Panel, outline_points
-from thirdstop.staging.staging import CameraView, Item, SitterPlace, Staging, Support
+from thirdstop.staging.staging import CameraView, Item, Room, SitterPlace, Staging, Support
 from thirdstop.typed import Array, Vec
 
 Surface: TypeAlias = Literal["white", "silver", "gold", "black", "translucent", "net"]
@@ -159,11 +160,11 @@ def _unit(vector: Vec) -> Vec:
     return vector / max(float(np.linalg.norm(vector)), 1e-12)
 
 
-def draw_support(sheet: Sheet, view: View, support: Support) -> None:
-    """A stand: column, three legs with one under the load, a boom with its rear end, a bag."""
+def draw_support(sheet: Sheet, view: View, support: Support, room: Room) -> None:
+    """A stand: column, three legs as they must point, a boom with its rear end, a bag."""
     from_above = abs(float(view.toward[2])) > 0.5
     base, top, load = (view.point(p) for p in (support.base_m, support.column_top_m, support.load_m))
-    for foot in leg_feet_m(support):
+    for foot in feet_m(support, room):
         hub = support.base_m + np.array([0.0, 0.0, 0.0 if from_above else 0.6 * support.leg_reach_m])
         sheet.line("thin", view.project(np.stack([hub, foot])))
     sheet.dot(float(base[0]), float(base[1]), COLUMN_RADIUS_MM if from_above else 0.0)
@@ -174,15 +175,15 @@ def draw_support(sheet: Sheet, view: View, support: Support) -> None:
         rear = view.point(_boom_rear_m(support)) if support.boom else top
         sheet.line(overhead, np.stack([rear, load]))
     if support.bag_mass_kg > 0:
-        sheet.line("thin", view.project(_bag_m(support, from_above)), close=True)
+        sheet.line("thin", view.project(_bag_m(support, room, from_above)), close=True)
 
 
-def support_points(support: Support) -> Array:
+def support_points(support: Support, room: Room) -> Array:
     """Ends of what holds a thing up: feet, base, top of the column, both ends of a boom; (n, 3) metres."""
     ends = [support.base_m, support.column_top_m, support.load_m]
     if support.boom:
         ends.append(_boom_rear_m(support))
-    return np.concatenate([np.stack(ends), leg_feet_m(support)])
+    return np.concatenate([np.stack(ends), feet_m(support, room)])
 
 
 def _boom_rear_m(support: Support) -> Vec:
@@ -191,18 +192,8 @@ def _boom_rear_m(support: Support) -> Vec:
     return rear
 
 
-def leg_feet_m(support: Support) -> Array:
-    """Where the three legs stand, (3, 3) metres: the first one under the load."""
-    lean = support.load_m[:2] - support.base_m[:2]
-    first = np.arctan2(lean[1], lean[0]) if np.linalg.norm(lean) > 0.02 else -np.pi / 2
-    angles = first + 2 * np.pi * np.arange(3) / 3
-    ring = np.stack([np.cos(angles), np.sin(angles), np.zeros(3)], axis=1)
-    feet: Array = support.base_m + support.leg_reach_m * ring
-    return feet
-
-
-def _bag_m(support: Support, from_above: bool) -> Array:
-    """The bag as a rectangle on the column, (4, 3) metres: across the load's side, or hanging upright."""
+def _bag_m(support: Support, room: Room, from_above: bool) -> Array:
+    """The bag as a rectangle on column or leg, (4, 3) metres: across the load's side, or hanging upright."""
     lean = support.load_m - support.base_m
     way = _unit(np.array([lean[0], lean[1], 0.0])) if np.hypot(*lean[:2]) > 0.02 else np.array([0.0, -1, 0])
     across = np.array([-way[1], way[0], 0.0])
@@ -212,6 +203,8 @@ def _bag_m(support: Support, from_above: bool) -> Array:
         long, short, middle = np.array([0.0, 0.0, 1.0]), across, support.base_m + np.array([0.0, 0.0, 0.32])
         if abs(float(across @ np.array([1.0, 1.0, 0.0]))) < 1e-9:
             short = way
+    if support.bag_on == "leg":
+        middle = middle + (feet_m(support, room)[0] - support.base_m) / 2
     signs = np.array([(1, 1), (-1, 1), (-1, -1), (1, -1)]) / 2 * np.array(BAG_M)
     corners: Array = middle + signs[:, :1] * long + signs[:, 1:] * short
     return corners

@@ -122,9 +122,7 @@ class Support:
     """In words, the side it comes from: 'camera-right'."""
     bag_mass_kg: float = 0.0
     bag_on: Literal["column", "leg"] = "column"
-    """Where the bag hangs; 'leg': half-way out on the first leg."""
-    first_leg_deg: float = 0.0
-    """Direction on the plan in which the first of the three legs points, from +x toward +y."""
+    """Where the bag hangs; 'leg': half-way out on the leg that is under the load."""
     stand_max_m: float | None = None
     stand_min_m: float | None = None
 

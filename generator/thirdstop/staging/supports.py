@@ -61,6 +61,7 @@ def support_of(
         load_m=load.mount_m,
         load_mass_kg=load.mass_kg,
         bag_mass_kg=bag_kg,
+        bag_on=holder.bag_on,
         stand_max_m=stand.highest.m,
         stand_min_m=stand.lowest.m,
     )
@@ -136,6 +137,7 @@ def _on_boom(
         counterweight_kg=holder.counterweight.kg if holder.counterweight is not None else 0.0,
         boom_side=words,
         bag_mass_kg=bag_kg,
+        bag_on=holder.bag_on,
         stand_max_m=stand.highest.m,
         stand_min_m=stand.lowest.m,
     )

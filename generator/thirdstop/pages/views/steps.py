@@ -1,5 +1,6 @@
 """Placing steps in the order in which a set-up is built; a recipe's own steps win."""
 
+from thirdstop.checks.statics import legs_say
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views.headline import aperture, mark_place, powers
@@ -58,7 +59,9 @@ def _placed(staging: Staging, item: Item) -> str:
         f"aim {item.aim}",
         f"string from the {item.string_from} {figures.length(item.string_m)}",
     ]
-    return f"{item.name.capitalize()} ({item.number}), {item.gear}: {'; '.join(parts)}."
+    legs = legs_say(item.support, staging.room) if item.support is not None else ""
+    said = f"{item.name.capitalize()} ({item.number}), {item.gear}: {'; '.join(parts)}."
+    return figures.together(f"{said} {legs}".strip())
 
 
 def _from_mark(toward_m: float, side_m: float) -> str:

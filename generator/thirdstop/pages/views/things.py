@@ -166,7 +166,8 @@ def _support(item: Item, support: Support) -> Iterator[str]:
             f", {figures.kilograms(support.counterweight_kg)} at its rear" if support.counterweight_kg else ""
         )
         yield f"{support.boom}{side}, reach {figures.length(support.boom_reach_m)}{weight}"
-    yield f"bag {figures.kilograms(support.bag_mass_kg)}" if support.bag_mass_kg else "no bag"
+    where = " on the leg under the load" if support.bag_on == "leg" else ""
+    yield f"bag {figures.kilograms(support.bag_mass_kg)}{where}" if support.bag_mass_kg else "no bag"
 
 
 def _face(item: Item) -> str:
