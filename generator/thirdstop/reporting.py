@@ -30,6 +30,7 @@ def readings_json(evaluated: Evaluated) -> dict[str, Any]:
         "lamps": [_lamp_json(lamp) for lamp in readings.lamps],
         "readings": [_reading_json(reading) for reading in readings.readings.values()],
         "ratio": _ratio_json(readings.ratio),
+        "key_causes": _causes_json(readings.key_causes),
         "ambient_stops_under": _rounded(readings.ambient_stops_under),
     }
 
@@ -68,8 +69,12 @@ def _ratio_json(ratio: RatioReading) -> dict[str, Any]:
         "lit_point": ratio.lit_point,
         "shadow_point": ratio.shadow_point,
         "band_stops": round(ratio.band_stops, 4),
-        "causes": [{"cause": cause, "stops": round(amount, 4)} for cause, amount in ratio.causes],
+        "causes": _causes_json(ratio.causes),
     }
+
+
+def _causes_json(causes: tuple[tuple[str, float], ...]) -> list[dict[str, Any]]:
+    return [{"cause": cause, "stops": round(amount, 4)} for cause, amount in causes]
 
 
 def readings_table(evaluated: Evaluated) -> str:
@@ -87,7 +92,13 @@ def readings_table(evaluated: Evaluated) -> str:
         )
     lines.append("")
     lines.append(f"At ISO {staging.meter.iso:g}. Bands hold nine cases in ten.")
+    lines.append(_causes_line("the key reading's band", readings.key_causes))
+    lines.append(_causes_line("the ratio's band", readings.ratio.causes))
     return "\n".join(lines)
+
+
+def _causes_line(band: str, causes: tuple[tuple[str, float], ...]) -> str:
+    return f"Widest in {band}: " + "; ".join(f"{cause}: ±{amount:.2f} stop" for cause, amount in causes)
 
 
 def _lamp_line(lamp: LampReading) -> str:

@@ -9,7 +9,7 @@ from exposure.sets import WHITE, panel, scene, vec
 from exposure.stagings import CLICKS, lamp_place, staging, transport, two_lamps
 from thirdstop.exposure.flash import power_of_click
 from thirdstop.exposure.meter import read
-from thirdstop.staging.staging import TargetPlace
+from thirdstop.staging.staging import GuideNumberOutput, LampPlace, MeteredOutput, Staging, TargetPlace
 
 # Points of the scene: left cheek, right cheek, chin dome, under chin, backdrop behind head.
 KEY = [300.0, 40.0, 217.6, 60.0, 50.0]
@@ -166,13 +166,58 @@ def test_a_lamps_output_cancels_in_the_ratio() -> None:
     found = read(one, transport(one.scene, [KEY]))
 
     assert found["left cheek"].band_stops > 0.5
-    assert found["left cheek"].band_from_key_stops < 0.1
+    assert found["left cheek"].band_from_key_stops < 0.2
     assert found.ratio.band_stops < 0.1
-    assert found.key_causes[0][0] == "output of key"
+    assert found.key_causes[0][0] == "output of key, by guide number"
     assert found.key_causes[0][1] == pytest.approx(0.5)
 
     two = staging(two_lamps(), [lamp_place("key", CLICKS), lamp_place("behind", CLICKS)])
     assert read(two, transport(two.scene, [KEY, [1.0, 80.0, 4, 1, 1]])).ratio.band_stops > 0.3
+
+
+def test_calibration_of_the_receptors() -> None:
+    """Between flat and dome both calibrations of 0.1 stop count; between two flat readings none does; and a
+    reading with the receptor that metered the lamp is free of it.
+    """
+    metered = MeteredOutput(8.0, 100.0, "dome", 1.0, CLICKS)
+    lamp = replace(
+        lamp_place("key", CLICKS), output=metered, output_known_by="metered", output_spread_stops=0.0
+    )
+    claimed = replace(lamp, output=GuideNumberOutput(60.0, 100.0))
+    by_meter, by_number = (
+        read(here, transport(here.scene, [KEY])) for here in map(one_lamp, (lamp, claimed))
+    )
+    rest = by_meter["chin dome"].band_stops
+
+    # the step of a tenth and the computation are all that is left of the dome
+    assert rest == pytest.approx(math.hypot(1.6448536 * 0.1 / math.sqrt(12), 0.03))
+    assert by_number["chin dome"].band_stops == pytest.approx(math.hypot(0.1, rest))
+    assert by_meter["left cheek"].band_stops == pytest.approx(math.hypot(0.1 * math.sqrt(2), rest))
+    assert by_number["left cheek"].band_from_key_stops == pytest.approx(math.sqrt(2) * math.hypot(0.1, rest))
+    assert by_number.ratio.band_stops == by_meter.ratio.band_stops == pytest.approx(math.sqrt(2) * rest)
+
+
+def one_lamp(lamp: LampPlace) -> Staging:
+    """The usual staging lit by this lamp."""
+    return staging(lamps=[lamp])
+
+
+@pytest.mark.parametrize(
+    ("known_by", "spread", "words"),
+    [
+        ("metered", 0.15, "output of key, as metered"),
+        ("guide number", 0.5, "output of key, by guide number"),
+        ("400 J at 40 lm·s/J, assumed", 1.0, "output of key, by 400 J at 40 lm·s/J, assumed"),
+    ],
+)
+def test_uncalibrated_gear_says_why(known_by: str, spread: float, words: str) -> None:
+    """The less is known of a lamp, the wider the key reading's band, and its first cause says why."""
+    lamp = replace(lamp_place("key", CLICKS), output_known_by=known_by, output_spread_stops=spread)
+    found = read(one_lamp(lamp), transport(scene(), [KEY]))
+
+    assert found["chin dome"].band_stops == pytest.approx(spread, abs=0.06)
+    assert found.key_causes[0][0] == words
+    assert found.key_causes[0][1] == pytest.approx(spread)
 
 
 def test_full_power_is_one() -> None:

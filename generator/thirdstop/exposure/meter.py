@@ -12,8 +12,9 @@ import numpy as np
 from thirdstop.exposure import stops
 from thirdstop.exposure.flash import click_of_power, power_of_click
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading, Readings, Transport
-from thirdstop.exposure.uncertainty import Bands, Variation, bands
-from thirdstop.staging.staging import LampPlace, MeterPlace, Scene, Staging
+from thirdstop.exposure.spreads import Spread, normal
+from thirdstop.exposure.uncertainty import TOLERANCES, Bands, Tolerances, Variation, bands
+from thirdstop.staging.staging import LampPlace, MeteredOutput, MeterPlace, Scene, Staging
 from thirdstop.typed import Array
 
 BEHIND_HEAD = "backdrop behind head"
@@ -74,9 +75,10 @@ def read(staging: Staging, transport: Transport, variations: Sequence[Variation]
     powers = powers_at(staging, transport, [lamp.click for lamp in lamps])
     now = levels(transport, powers)
     lit, shadow = ratio_points(staging, transport, now)
-    all_variations = [*output_variations(staging, transport, powers, (lit, shadow)), *variations]
+    known = gear_variations(staging, transport, powers, (lit, shadow))
     key = transport.points.index(staging.meter.exposure_point)
-    width = bands(key, len(transport.points), all_variations, staging.meter.step_stops)
+    step = staging.meter.step_stops
+    width = bands(key, (lit, shadow), len(transport.points), [*known, *variations], step)
     return Readings(
         key_point=staging.meter.exposure_point,
         readings=_readings(staging, transport, now, width),
@@ -254,35 +256,64 @@ def _ratio(
     )
 
 
-def output_variations(
-    staging: Staging, transport: Transport, powers: Array, points: tuple[int, int]
-) -> list[Variation]:
-    """What each lamp's output does at the upper end of its band."""
-    found = []
-    for lamp in staging.lamps:
-        more = powers.copy()
-        more[transport.emitters.index(lamp.emitter)] *= stops.factor(lamp.output_spread_stops)
-        found.append(
-            variation(f"output of {lamp.emitter}", staging, transport, transport, (powers, more), points)
-        )
-    return found
-
-
-def variation(
-    cause: str,
+def gear_variations(
     staging: Staging,
-    before: Transport,
-    after: Transport,
-    powers: tuple[Array, Array],
+    transport: Transport,
+    powers: Array,
     points: tuple[int, int],
-) -> Variation:
-    """The move in stops from one transport and powers to another, at the same points."""
-    was, now = levels(before, powers[0]), levels(after, powers[1])
-    return Variation(
-        cause=cause,
-        reading_stops=np.log2(now.total_lx_s / was.total_lx_s),
-        ratio_stops=ratio_stops(staging, after, now, points) - ratio_stops(staging, before, was, points),
-    )
+    tolerances: Tolerances = TOLERANCES,
+) -> list[Variation]:
+    """What each lamp's output and each receptor's calibration do; they need no further transport.
+
+    A lamp that was metered with a receptor of the meter carries that receptor's calibration: where the same
+    receptor reads that lamp, it cancels.
+    """
+    receptors = [p.receptor for p in staging.scene.points]
+    before = levels(transport, powers)
+
+    def varied(cause: str, spread: Spread, lamps: dict[str, float], dome: float, flat: float) -> Variation:
+        """Factors in stops: of lamps by name, and of what the two receptors show."""
+        found = []
+        for node in (spread.node, -spread.node):
+            of_lamps = [stops.factor(node * lamps.get(name, 0.0)) for name in transport.emitters]
+            after = levels(transport, powers * of_lamps)
+            reading, ratio = moves(staging, transport, (before, after), points)
+            shown = np.array([node * (dome if r == "dome" else flat) for r in receptors])
+            found.append((reading + shown, ratio + shown[points[0]] - shown[points[1]]))
+        return Variation(
+            cause, np.array([f[0] for f in found]), np.array([f[1] for f in found]), spread.weight
+        )
+
+    of_output = [
+        varied(_output_words(lamp), normal(lamp.output_spread_stops), {lamp.emitter: 1.0}, 0.0, 0.0)
+        for lamp in staging.lamps
+    ]
+    spread = tolerances.calibration_stops
+    of_meter = []
+    for receptor in sorted(set(receptors)):
+        metered = {lamp.emitter: -1.0 for lamp in staging.lamps if _metered_with(lamp, receptor)}
+        cause = f"calibration of the meter's {receptor} receptor, ±{spread.half_width:.1f} stop"
+        of_meter.append(varied(cause, spread, metered, float(receptor == "dome"), float(receptor == "flat")))
+    return [*of_output, *of_meter]
+
+
+def _output_words(lamp: LampPlace) -> str:
+    known = "as metered" if lamp.output_known_by == "metered" else f"by {lamp.output_known_by}"
+    return f"output of {lamp.emitter}, {known}"
+
+
+def _metered_with(lamp: LampPlace, receptor: str) -> bool:
+    return isinstance(lamp.output, MeteredOutput) and lamp.output.receptor == receptor
+
+
+def moves(
+    staging: Staging, transport: Transport, light: tuple[Levels, Levels], points: tuple[int, int]
+) -> tuple[Array, float]:
+    """By how much each reading, shape (p,), and the ratio move in stops from one light to the other."""
+    was, now = light
+    reading = np.log2(now.total_lx_s / was.total_lx_s)
+    ratio = ratio_stops(staging, transport, now, points) - ratio_stops(staging, transport, was, points)
+    return np.asarray(reading), ratio
 
 
 # Readings

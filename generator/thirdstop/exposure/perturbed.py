@@ -9,9 +9,10 @@ from typing import TypeVar
 
 import numpy as np
 
-from thirdstop.staging.materials import Material, Translucent
-from thirdstop.staging.shapes import Emitter, Panel
+from thirdstop.staging.materials import Material, Matte, Metallised, Translucent
+from thirdstop.staging.shapes import Beam, Emission, Emitter, Gridded, Panel
 from thirdstop.staging.staging import Scene
+from thirdstop.staging.vectors import UP, unit
 from thirdstop.typed import Array, Vec
 
 Face = TypeVar("Face", Panel, Emitter)
@@ -43,6 +44,29 @@ def sitter_moved(scene: Scene, sitter: int, by_m: Vec) -> Scene:
     return replace(scene, solids=solids, points=points, panels=panels)
 
 
+def sitter_turned(scene: Scene, sitter: int, angle_deg: float) -> Scene:
+    """A sitter with points and brim, turned about the vertical through the head."""
+    heads = [s.centre_m for s in scene.solids if s.sitter == sitter and s.part == "head"]
+    about = heads[0] if heads else np.mean([s.centre_m for s in scene.solids if s.sitter == sitter], axis=0)
+    spin = rotation(UP, angle_deg)
+    solids = tuple(
+        replace(s, centre_m=about + spin @ (s.centre_m - about), axes=spin @ s.axes)
+        if s.sitter == sitter
+        else s
+        for s in scene.solids
+    )
+    points = tuple(
+        replace(p, place_m=about + spin @ (p.place_m - about), direction=spin @ p.direction)
+        if p.sitter == sitter
+        else p
+        for p in scene.points
+    )
+    panels = tuple(
+        _spun(p, spin, about) if p.role == "brim" and _worn_by(scene, p, sitter) else p for p in scene.panels
+    )
+    return replace(scene, solids=solids, points=points, panels=panels)
+
+
 def _worn_by(scene: Scene, brim: Panel, sitter: int) -> bool:
     """Whether the head nearest to a brim is this sitter's."""
     heads = [s for s in scene.solids if s.part == "head"]
@@ -59,13 +83,85 @@ def reflectance_scaled(scene: Scene, chosen: Callable[[Panel], bool], factor: fl
     return replace(scene, panels=panels)
 
 
-def body_scaled(scene: Scene, factor: float) -> Scene:
-    """Every body solid's reflectance times a factor, kept below 1."""
+def material_changed(scene: Scene, chosen: Callable[[Panel], bool], material: Material, by: float) -> Scene:
+    """A material's reflectance off by so much, wherever chosen panels have it on either side."""
+
+    def changed(now: Material) -> Material:
+        same = type(now) is type(material) and now.reflectance == material.reflectance
+        return scaled(now, max(0.0, now.reflectance + by) / max(now.reflectance, 1e-9)) if same else now
+
+    return _sides(scene, chosen, changed)
+
+
+def rougher(scene: Scene, chosen: Callable[[Panel], bool], roughness: float, factor: float) -> Scene:
+    """Metallised sides of this roughness on chosen panels, so many times as rough."""
+
+    def changed(now: Material) -> Material:
+        if isinstance(now, Metallised) and now.roughness == roughness:
+            return replace(now, roughness=min(1.0, roughness * factor))
+        return now
+
+    return _sides(scene, chosen, changed)
+
+
+def straighter(scene: Scene, name: str, factor: float) -> Scene:
+    """The net of this name lets so many times as much through."""
+    panels = tuple(
+        replace(p, straight=min(1.0, p.straight * factor)) if p.name == name else p for p in scene.panels
+    )
+    return replace(scene, panels=panels)
+
+
+def beam_scaled(scene: Scene, name: str, factor: float) -> Scene:
+    """The emitter of this name with its half-angle or cut-off times a factor."""
+
+    def widened(emission: Emission) -> Emission:
+        if isinstance(emission, Beam):
+            return Beam(min(89.0, emission.half_angle_deg * factor))
+        if isinstance(emission, Gridded):
+            return Gridded(min(89.0, emission.cutoff_deg * factor))
+        return emission
+
+    emitters = tuple(
+        replace(e, emission=widened(e.emission)) if e.name == name else e for e in scene.emitters
+    )
+    return replace(scene, emitters=emitters)
+
+
+def bodies_changed(scene: Scene, by: Callable[[Matte], float]) -> Scene:
+    """Every body solid's reflectance off by its own amount, kept between 0 and 0.98."""
     solids = tuple(
-        replace(s, material=replace(s.material, reflectance=min(0.98, s.material.reflectance * factor)))
+        replace(s, material=replace(s.material, reflectance=_kept(s.material.reflectance + by(s.material))))
         for s in scene.solids
     )
     return replace(scene, solids=solids)
+
+
+def receptors_turned(scene: Scene, axis: int, angles_deg: Array) -> Scene:
+    """Every point's direction turned by its own angle, shape (p,), about axis 0 or 1 of two across it."""
+    points = tuple(
+        replace(p, direction=rotation(_across(p.direction)[axis], float(angle)) @ p.direction)
+        for p, angle in zip(scene.points, angles_deg, strict=True)
+    )
+    return replace(scene, points=points)
+
+
+def _across(direction: Vec) -> Array:
+    """Two unit vectors across a direction and each other, shape (2, 3)."""
+    other = UP if abs(direction[2]) < 0.9 else np.array([1.0, 0.0, 0.0])
+    first = unit(np.cross(other, direction))
+    return np.array([first, np.cross(direction, first)])
+
+
+def _kept(reflectance: float) -> float:
+    return min(0.98, max(0.0, reflectance))
+
+
+def _sides(scene: Scene, chosen: Callable[[Panel], bool], changed: Callable[[Material], Material]) -> Scene:
+    panels = tuple(
+        replace(p, front=changed(p.front), back=changed(p.back)) if chosen(p) else p for p in scene.panels
+    )
+    return replace(scene, panels=panels)
 
 
 def scaled(material: Material, factor: float) -> Material:

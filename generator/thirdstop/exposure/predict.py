@@ -1,28 +1,25 @@
 """A staging's readings with their bands, in one call."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import numpy as np
 
-from thirdstop.exposure import perturbed
 from thirdstop.exposure.charging import charge
-from thirdstop.exposure.meter import lamp_readings, levels, powers_at, ratio_points, read, variation
+from thirdstop.exposure.deviations import Deviation, deviations
+from thirdstop.exposure.meter import lamp_readings, levels, moves, powers_at, ratio_points, read
 from thirdstop.exposure.quality import ANSWER, ROUGH, Quality
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.transport import solve
 from thirdstop.exposure.uncertainty import TOLERANCES, Tolerances, Variation
-from thirdstop.staging.shapes import Emitter, Panel
 from thirdstop.staging.staging import Scene, Staging
+from thirdstop.typed import Array
 
-_PLACED = ("card", "blocker", "net")
-_ROOM = {"wall": "reflectance of the walls", "ceiling": "reflectance of the ceiling"} | {
-    "floor": "reflectance of the floor",
-    "backdrop": "reflectance of the backdrop",
-}
+LARGE_STOPS = 0.25
+"""A cause that moves some reading by more than this at one node is evaluated at the other one too."""
 
 
 def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = ROUGH) -> Readings:
-    """The readings, with bands from every stated tolerance: some thirty further evaluations at `spread`.
+    """The readings, with bands from every stated tolerance: thirty to fifty further evaluations at `spread`.
 
     Lamps are charged with their known output first (see `charging`).
     """
@@ -35,54 +32,30 @@ def variations(
 ) -> list[Variation]:
     """What each tolerance of place, aim and surface does, by re-evaluated scenes at the same clicks.
 
-    The staging's lamps must be charged.
+    What may be one-sided is evaluated at both nodes of its distribution, and so is what is large; the rest
+    is so small that it is linear. The staging's lamps must be charged.
     """
     nominal = solve(staging.scene, quality)
     powers = powers_at(staging, nominal, [lamp.click for lamp in lamp_readings(staging, nominal)])
-    points = ratio_points(staging, nominal, levels(nominal, powers))
-    return [
-        variation(cause, staging, nominal, solve(scene, quality), (powers, powers), points)
-        for cause, scene in varied_scenes(staging.scene, tolerances)
-    ]
+    before = levels(nominal, powers)
+    points = ratio_points(staging, nominal, before)
+
+    def moved(scene: Scene) -> tuple[Array, float]:
+        return moves(staging, nominal, (before, levels(solve(scene, quality), powers)), points)
+
+    return [_varied(staging.scene, one, moved) for one in deviations(staging, tolerances)]
 
 
-def varied_scenes(scene: Scene, tolerances: Tolerances = TOLERANCES) -> Iterator[tuple[str, Scene]]:
-    """Each cause in words with the scene at the end of its 90 % interval."""
-    faces: list[Panel | Emitter] = [p for p in scene.panels if p.role in _PLACED]
-    faces = [*scene.emitters, *faces]
-    for name in dict.fromkeys(face.name for face in faces):
-        face = next(f for f in faces if f.name == name)
-        for axis in np.eye(3):
-            yield f"place of {name}", perturbed.moved(scene, name, tolerances.position_m * axis)
-        for edge in (face.half_u_m, face.half_v_m):
-            yield f"aim of {name}", perturbed.turned(scene, name, edge, tolerances.aim_deg)
-    for sitter in sorted({s.sitter for s in scene.solids}):
-        for axis in np.eye(3)[:2]:
-            yield "where the sitter sits", perturbed.sitter_moved(scene, sitter, tolerances.sitter_m * axis)
-    yield from _surfaces(scene, tolerances)
-
-
-def _surfaces(scene: Scene, tolerances: Tolerances) -> Iterator[tuple[str, Scene]]:
-    for role, cause in _ROOM.items():
-        known = [p.front.provenance for p in scene.panels if p.role == role]
-        if known:
-            share = max(tolerances.reflectance(k) for k in known)
-            yield cause, perturbed.reflectance_scaled(scene, _of_role(role), 1 + share)
-    for name in dict.fromkeys(p.name for p in scene.panels if p.role == "card"):
-        card = next(p for p in scene.panels if p.name == name)
-        share = tolerances.reflectance(card.front.provenance)
-        yield (
-            f"reflectance of {name}",
-            perturbed.reflectance_scaled(scene, _named(name), 1 - share),
-        )
-    if scene.solids:
-        share = tolerances.reflectance("assumed")
-        yield "reflectance of skin and clothes", perturbed.body_scaled(scene, 1 + share)
-
-
-def _of_role(role: str) -> Callable[[Panel], bool]:
-    return lambda panel: panel.role == role
-
-
-def _named(name: str) -> Callable[[Panel], bool]:
-    return lambda panel: panel.name == name
+def _varied(scene: Scene, one: Deviation, moved: Callable[[Scene], tuple[Array, float]]) -> Variation:
+    node = one.spread.node
+    reading, ratio = moved(one.applied(scene, node))
+    other, other_ratio = -reading, -ratio
+    if one.bends or max(float(np.abs(reading).max()), abs(ratio)) > LARGE_STOPS:
+        other, other_ratio = moved(one.applied(scene, -node))
+    return Variation(
+        one.cause,
+        np.array([reading, other]),
+        np.array([ratio, other_ratio]),
+        one.spread.weight,
+        one.apart,
+    )

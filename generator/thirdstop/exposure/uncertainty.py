@@ -1,67 +1,92 @@
 """How sure a reading is: the tolerances of a set, stated once, and how they combine into a band.
 
-Every tolerance is the half-width of its 90 % interval. Causes are independent, small and nearly linear in
-stops, so their effects add in quadrature (JCGM 100:2008, Guide to the Expression of Uncertainty in
-Measurement, 5.1.2). A lamp's output moves every reading of a one-lamp set alike, so it cancels in a ratio.
+Causes are independent of each other; what moves together (one paint on four walls, one cloth on two cards, a
+lamp's output at all points) is one cause. Each is evaluated at the nodes of its distribution, so that its
+mean square counts bends and one-sided effects too; mean squares add (JCGM 100:2008, Guide to the Expression
+of Uncertainty in Measurement, 5.1.2), and 1.645 times their root is the half-width of a 90 % band (G.1.3).
 Axes: p measuring points.
 """
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from thirdstop.staging.materials import Provenance
+from thirdstop.exposure.spreads import NINE_IN_TEN, Spread, even, normal
+from thirdstop.staging.materials import Material, Provenance
 from thirdstop.typed import Array
 
 
 @dataclass(frozen=True)
 class Tolerances:
-    """90 % half-widths: how exactly people build a set, and how well a surface is known."""
+    """How exactly people build and meter a set, and how well gear and surfaces are known.
 
-    position_m: float = 0.05
-    """Of a lamp, card or blocker, along each axis: half a hand's breadth by tape and string."""
-    aim_deg: float = 5.0
+    Common practice, no source, unless one is named.
+    """
+
+    position_m: Spread = field(default=normal(0.05))
+    """Of a lamp, card or blocker, along each of three axes by itself: by tape and string."""
+    aim_deg: Spread = field(default=normal(5.0))
     """Of a face, about each of its two axes."""
-    sitter_m: float = 0.03
-    """Of the sitter, along each axis of the floor."""
-    known_reflectance: float = 0.05
-    """Of a measured surface, as a share of the value."""
-    published_reflectance: float = 0.10
-    """Of a surface by a published value, as a share of the value."""
-    assumed_reflectance: float = 0.20
-    """Of a surface that nobody measured, as a share of the value."""
-    meter_stops: float = 0.1
-    """Of the meter's calibration; cancels between two readings of one meter."""
-    computation_stops: float = 0.03
-    """Of the computation itself, for each reading by itself."""
+    sitter_m: Spread = field(default=normal(0.03))
+    """Of a sitter, along each axis of the floor; eye height is in the heights of lamps and cards."""
+    turn_deg: Spread = field(default=normal(5.0))
+    """Of a sitter about the vertical."""
+    measured_share: Spread = field(default=normal(0.05))
+    """Of a measured reflectance, as a share of the value."""
+    published_share: Spread = field(default=even(0.10))
+    """Of a reflectance by a published value."""
+    assumed_share: Spread = field(default=even(0.20))
+    """Of a reflectance that nobody measured."""
+    least_reflectance: float = 0.01
+    """No reflectance is known better than this: dark ones differ by more than a share of the value."""
+    roughness_share: Spread = field(default=even(0.30))
+    """Of a metallised cloth's roughness."""
+    beam_share: Spread = field(default=even(0.10))
+    """Of a dish's half-angle or a grid's cut-off."""
+    straight_share: Spread = field(default=even(0.10))
+    """Of what a net lets through."""
+    calibration_stops: Spread = field(default=normal(0.1))
+    """Of each receptor of the meter; cancels between readings with one receptor."""
+    held_deg: Spread = field(default=normal(5.0))
+    """Of the direction in which the meter is held, about each of two axes, for each reading by itself."""
+    computation_stops: Spread = field(default=normal(0.03))
+    """Of the computation, for each reading by itself."""
 
-    def reflectance(self, provenance: Provenance) -> float:
-        """Share of the value by which a surface's reflectance may be off."""
+    def reflectance(self, provenance: Provenance) -> Spread:
+        """Of a surface's reflectance as a share of the value."""
         return {
-            "measured": self.known_reflectance,
-            "published": self.published_reflectance,
-            "assumed": self.assumed_reflectance,
+            "measured": self.measured_share,
+            "published": self.published_share,
+            "assumed": self.assumed_share,
         }[provenance]
+
+    def half_width(self, material: Material) -> float:
+        """Half-width of a surface's reflectance: its share of the value, but no more than half-way to a
+        perfect white, and no less than `least_reflectance`.
+        """
+        share = self.reflectance(material.provenance).half_width * material.reflectance
+        return max(min(share, (1.0 - material.reflectance) / 2.0), self.least_reflectance)
 
 
 TOLERANCES = Tolerances()
 
-_STEP_SHARE = 0.45
-"""90 % of a value rounded to a step lies within 0.45 of the step (an even distribution)."""
-
 
 @dataclass(frozen=True, eq=False)
 class Variation:
-    """What one cause at its 90 % half-width does."""
+    """What one cause does at the two outer nodes of its distribution."""
 
     cause: str
-    """In words; variations of the same cause (a lamp moved along x, y and z) count as one."""
+    """In words, with the length, angle or share to be careful about; the same words are one cause."""
     reading_stops: Array
-    """Shape (p,): by how much each reading moves."""
-    ratio_stops: float
-    """By how much the ratio moves."""
+    """Shape (2, p): by how much each reading moves at + and at - its node."""
+    ratio_stops: Array
+    """Shape (2,): by how much the ratio moves."""
+    weight: float
+    """Weight of each node in a mean square."""
+    apart: bool = False
+    """Whether it befalls each reading by itself: then readings share nothing of it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +105,7 @@ class Bands:
 
 def bands(
     key: int,
+    ratio_points: tuple[int, int],
     points: int,
     variations: Sequence[Variation],
     step_stops: float,
@@ -87,34 +113,40 @@ def bands(
 ) -> Bands:
     """Combine independent causes; `key` is the index of the key reading among `points` readings.
 
-    The meter's step and the computation act on each reading by itself, the meter's calibration on all.
+    The meter's step rounds evenly, within half a step, each reading by itself.
     """
-    reading = np.array([v.reading_stops for v in variations]).reshape(len(variations), points)
-    from_key = reading - reading[:, key : key + 1]
-    ratio = np.array([v.ratio_stops for v in variations])
-    single = (_STEP_SHARE * step_stops) ** 2 + tolerances.computation_stops**2
-    common = tolerances.meter_stops**2
-    of_reading = np.sqrt((reading**2).sum(axis=0) + single + common)
-    of_difference = np.sqrt((from_key**2).sum(axis=0) + 2 * single)
-    of_difference[key] = 0.0
-    names = [v.cause for v in variations]
+    total, from_key = np.zeros(points), np.zeros(points)
+    of_key: dict[str, float] = defaultdict(float)
+    of_ratio: dict[str, float] = defaultdict(float)
+    step = even(step_stops / 2).standard ** 2 + tolerances.computation_stops.standard**2
+    alone = Variation("", np.zeros((2, points)), np.zeros(2), 0.0, apart=True)
+    for one in (*variations, alone):
+        square = _mean_square(one.reading_stops, one.weight) + (step if one is alone else 0.0)
+        total += square
+        if one.apart:
+            from_key += square + square[key]
+            ratio = float(square[list(ratio_points)].sum())
+        else:
+            from_key += _mean_square(one.reading_stops - one.reading_stops[:, [key]], one.weight)
+            ratio = float(_mean_square(one.ratio_stops, one.weight))
+        cause = one.cause or "the meter's step and the computation"
+        of_key[cause] += float(square[key])
+        of_ratio[cause] += ratio
+    from_key[key] = 0.0
     return Bands(
-        reading_stops=of_reading,
-        from_key_stops=of_difference,
-        ratio_stops=float(np.sqrt((ratio**2).sum() + 2 * single)),
-        key_causes=_largest(names, reading[:, key], [("the meter", common + single)]),
-        ratio_causes=_largest(names, ratio, [("the meter's step and the computation", 2 * single)]),
+        reading_stops=NINE_IN_TEN * np.sqrt(total),
+        from_key_stops=NINE_IN_TEN * np.sqrt(from_key),
+        ratio_stops=NINE_IN_TEN * float(np.sqrt(sum(of_ratio.values()))),
+        key_causes=_largest(of_key),
+        ratio_causes=_largest(of_ratio),
     )
 
 
-def _largest(
-    names: Sequence[str], effects: Array, others: Sequence[tuple[str, float]]
-) -> tuple[tuple[str, float], ...]:
-    """The two causes with the largest effects, each in stops; equal ones in their given order."""
-    squares: dict[str, float] = defaultdict(float)
-    for name, effect in zip(names, effects, strict=True):
-        squares[name] += float(effect) ** 2
-    for name, square in others:
-        squares[name] += square
+def _mean_square(at_nodes: Array, weight: float) -> Array:
+    return np.asarray(weight * (at_nodes**2).sum(axis=0))
+
+
+def _largest(squares: dict[str, float]) -> tuple[tuple[str, float], ...]:
+    """The two causes with the largest mean squares, as 90 % half-widths; equal ones in their given order."""
     ordered = sorted(squares.items(), key=lambda item: -round(item[1], 9))
-    return tuple((name, float(np.sqrt(square))) for name, square in ordered[:2])
+    return tuple((cause, NINE_IN_TEN * float(np.sqrt(square))) for cause, square in ordered[:2])
