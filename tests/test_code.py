@@ -9,7 +9,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "generator" / "thirdstop"
-STAGES = ["book", "staging", "exposure", "checks", "placing", "drawings", "pages", "publishing"]
+STAGES = ["book", "staging", "exposure", "calibrating", "checks"]
+STAGES += ["placing", "drawings", "pages", "publishing"]
 ANYWHERE = {"errors", "constants", "typed", "resources"}
 
 

@@ -9,8 +9,6 @@ import pytest
 from pydantic import BaseModel
 
 from thirdstop.book import nomenclature, quantities
-from thirdstop.book.recipe import Recipe
-from thirdstop.book.studio import Studio
 
 PAGE = (Path(__file__).parents[2] / "docs" / "nomenclature.md").read_text(encoding="utf-8")
 ROW = re.compile(r"^\| `(\w+)` \| (.+?) \| (.+?) \| (.+?) \| (.+?) \|$", re.MULTILINE)
@@ -40,7 +38,7 @@ def _rows(title: str) -> list[tuple[str, str]]:
     return [(heading, row[0]) for heading, _, body in sections for row in ROW.findall(body)]
 
 
-@pytest.mark.parametrize(("title", "model"), [("The studio file", Studio), ("The recipe file", Recipe)])
+@pytest.mark.parametrize(("title", "model"), nomenclature.FILES)
 def test_every_key_once(title: str, model: type[BaseModel]) -> None:
     """The page lists exactly the keys that the models have, each once."""
     rows = _rows(title)

@@ -11,7 +11,7 @@ from thirdstop.book import strict_yaml
 from thirdstop.book.loading import load_model
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.schema import branches, resolved
-from thirdstop.book.schema_file import main, recipe_schema, schema_files, studio_schema
+from thirdstop.book.schema_file import main, readings_schema, recipe_schema, schema_files, studio_schema
 from thirdstop.book.studio import Studio
 
 CHECKOUT = Path(__file__).parents[2]
@@ -20,6 +20,9 @@ BASE = CHECKOUT / "tests" / "cases" / "base"
 FILES = sorted(
     path for book in (DEMO, BASE) for path in (book / "studio.yaml", *(book / "recipes").glob("*.yaml"))
 )
+
+
+SCHEMAS = [recipe_schema(), studio_schema(), readings_schema()]
 
 
 def _schema(path: Path) -> dict[str, Any]:
@@ -33,13 +36,13 @@ def test_files_are_in_step(name: str) -> None:
 
 
 def test_command_writes_the_files(tmp_path: Path) -> None:
-    """The command writes both files, making the folder."""
+    """The command writes the files, making the folder."""
     main(tmp_path / "new")
 
     assert {path.name for path in (tmp_path / "new").iterdir()} == set(schema_files())
 
 
-@pytest.mark.parametrize("schema", [recipe_schema(), studio_schema()], ids=["recipe", "studio"])
+@pytest.mark.parametrize("schema", SCHEMAS, ids=["recipe", "studio", "readings"])
 def test_schemas_are_sound(schema: dict[str, Any]) -> None:
     """Each is a JSON Schema of the 2020-12 draft, and no key takes null."""
     Draft202012Validator.check_schema(schema)
@@ -81,7 +84,7 @@ def test_editors_see_the_usual_slips(change: tuple[str, str]) -> None:
     assert list(Draft202012Validator(recipe_schema()).iter_errors(data))
 
 
-@pytest.mark.parametrize("schema", [recipe_schema(), studio_schema()], ids=["recipe", "studio"])
+@pytest.mark.parametrize("schema", SCHEMAS, ids=["recipe", "studio", "readings"])
 def test_every_key_is_described_and_its_default_fits(schema: dict[str, Any]) -> None:
     """Every key has a description for an editor to show, and its default is valid where it stands."""
     for mapping in [schema, *schema["$defs"].values()]:

@@ -87,13 +87,22 @@ def open_studio(path: Path) -> tuple[Studio, Marks]:
 
     Raises BookFaults with every fault that its own fields show; names within it are not checked yet.
     """
+    studio, marks, _ = open_file(Studio, path)
+    return studio, marks
+
+
+def open_file(model: type[AnyModel], path: Path) -> tuple[AnyModel, Marks, str]:
+    """A file by itself, with its positions and its text, line ends folded.
+
+    Raises BookFaults with every fault that its own fields show.
+    """
     faults: list[Fault] = []
     file = _shown(str(path))
     text = _read(path, None, file, faults)
     if text is not None:
-        studio, marks, faults = load_model(Studio, text, file)
-        if studio is not None:
-            return studio, marks
+        checked, marks, faults = load_model(model, text, file)
+        if checked is not None:
+            return checked, marks, text
     raise BookFaults(faults)
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
+from thirdstop.book.metering import Metering
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.schema import Schema, branches, resolved, schema_of
 from thirdstop.book.studio import Studio
@@ -16,6 +17,7 @@ UNITS = {
     "Aperture or meter reading": ("f/, and a part of a stop", "`Aperture.n`, `.plus_stops`, `.exact`"),
     "Click": ("click, counted from 1", "`Click.number`"),
     "Colour temperature": ("K", "`Temperature.k`"),
+    "Correlation": ("none: -1 to 1", "`float`"),
     "Count": ("none", "`int`"),
     "Date": ("year-month-day", "`datetime.date`"),
     "Dioptre": ("D", "`Dioptre.per_m`"),
@@ -30,6 +32,7 @@ UNITS = {
     "Guide number": ("m, ft", "`GuideNumber.m`"),
     "ISO speed": ("none", "`Iso.value`"),
     "Illuminance": ("lux, lx", "`Illuminance.lux`"),
+    "Initials": ("none", "`str`"),
     "Length": ("m, cm, mm, ft, in", "`Length.m`"),
     "Length, up or down": ("m, cm, mm, ft, in, with a sign", "`Length.m`"),
     "Level in stops": ("stops from key, or from mid-grey", "`RelativeStops.value`, `.to`"),
@@ -54,6 +57,7 @@ UNITS = {
     "Title": ("none", "`str`"),
     "Tolerance in stops": ("stops, without a sign", "`Stops.value`"),
     "Turn": ("deg; camera-left or camera-right", "`Turn.deg`, right positive"),
+    "Value as found": ("as at its own place", "`str`"),
     "f-number": ("f/", "`Aperture.n`, `.exact`"),
 }
 """Kinds that a key may have, by their title in the schema."""
@@ -71,18 +75,23 @@ stands in.
 """
 
 
+FILES: tuple[tuple[str, type[BaseModel]], ...] = (
+    ("The studio file", Studio),
+    ("The recipe file", Recipe),
+    ("The file of readings", Metering),
+)
+
+
 def page() -> str:
     """The whole page as Markdown."""
     parts = [_HEAD, _kinds()]
-    for title, model in (("The studio file", Studio), ("The recipe file", Recipe)):
+    for title, model in FILES:
         parts += [f"## {title}\n", *_mappings(model)]
     return "\n".join(parts)
 
 
 def _kinds() -> str:
-    used = sorted(
-        {kind for model in (Studio, Recipe) for kind in _titles(schema_of(model))}, key=str.casefold
-    )
+    used = sorted({kind for _, model in FILES for kind in _titles(schema_of(model))}, key=str.casefold)
     rows = [f"| {kind} | {UNITS[kind][0]} | {UNITS[kind][1]} |" for kind in used if kind in UNITS]
     return "\n".join(["## Kinds\n", "| kind | unit, as written | in Python |", "|---|---|---|", *rows, ""])
 

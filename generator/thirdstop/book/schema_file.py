@@ -4,6 +4,7 @@ import json
 import sys
 from pathlib import Path
 
+from thirdstop.book.metering import Metering
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.schema import Schema, schema_of
 from thirdstop.book.studio import Studio
@@ -21,9 +22,22 @@ def studio_schema() -> Schema:
     return {"$schema": DIALECT, **schema_of(Studio), "title": "The studio of a thirdstop book"}
 
 
+def readings_schema() -> Schema:
+    """JSON Schema 2020-12 of a file of readings."""
+    return {
+        "$schema": DIALECT,
+        **schema_of(Metering),
+        "title": "Readings to learn the studio of a thirdstop book",
+    }
+
+
 def schema_files() -> dict[str, str]:
     """File name → its text, the same bytes on every run."""
-    schemas = {"recipe.schema.json": recipe_schema(), "studio.schema.json": studio_schema()}
+    schemas = {
+        "recipe.schema.json": recipe_schema(),
+        "studio.schema.json": studio_schema(),
+        "readings.schema.json": readings_schema(),
+    }
     return {
         name: json.dumps(schema, indent=2, ensure_ascii=False, sort_keys=False) + "\n"
         for name, schema in schemas.items()
@@ -31,7 +45,7 @@ def schema_files() -> dict[str, str]:
 
 
 def main(folder: Path) -> None:
-    """Write both files into the folder, which is made where it is missing."""
+    """Write the files into the folder, which is made where it is missing."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, text in schema_files().items():
         (folder / name).write_text(text, encoding="utf-8")

@@ -19,7 +19,9 @@ from thirdstop.book.fields import (
     ShareField,
     SlugField,
     TextField,
+    ToleranceField,
 )
+from thirdstop.book.found import CalibrationModel
 from thirdstop.book.model import Model
 from thirdstop.book.quantities import (
     Duration,
@@ -201,6 +203,17 @@ class OutputGuideNumber(Model):
     iso: Annotated[IsoField, _of("The ISO it holds for.")] = Iso(100)
 
 
+class CalibratedOutput(Model):
+    """A lamp's output with a shaper as the studio's own readings have it. Written by `calibrate --write`."""
+
+    shaper: Annotated[NameField, _of("The shaper it holds for.")]
+    guide_number: Annotated[
+        FlashGuideNumberField, _of("f-number times distance at full power and ISO 100, flat receptor.")
+    ]
+    spread: Annotated[ToleranceField, _of("Half-width of its 90 % band, in stops.")]
+    measured: Annotated[DateField, _of("The day it was read.")]
+
+
 class LampModel(Model):
     """A flash head."""
 
@@ -218,6 +231,10 @@ class LampModel(Model):
     ] = []
     guide_numbers: Annotated[
         list[OutputGuideNumber], _of("Guide numbers: the second best.", max_length=MOST_GEAR)
+    ] = []
+    calibrated: Annotated[
+        list[CalibratedOutput],
+        _of("What a calibration found; it comes before everything else.", max_length=MOST_GEAR),
     ] = []
     efficacy: Annotated[
         FlashEfficacyField, _of("Light per energy; used where there is neither a reading nor a guide number.")
@@ -400,3 +417,6 @@ class Studio(Model):
     cameras: Annotated[list[CameraModel], _of("Camera bodies.", min_length=1, max_length=MOST_GEAR)]
     meter: Annotated[MeterModel, _of("The meter.")] = MeterModel()
     habits: Annotated[HabitsModel, _of("House habits.")] = HabitsModel()
+    calibration: Annotated[
+        CalibrationModel | None, _of("What was learned from readings; `calibrate --write` keeps it.")
+    ] = None

@@ -32,6 +32,9 @@ HEAD_RADIUS_M = 0.06
 SPREAD_STOPS = {"metered": 0.15, "guide number": 0.5, "energy": 1.0}
 """Half-width of the 90 % band of an output by how it is known; common practice, no source."""
 
+GUIDE_NUMBER_ISO = 100.0
+"""For which the guide number of a calibration holds."""
+
 USUAL_HALF_ANGLES_DEG = {"dish": 50.0, "bare": 75.0}
 
 
@@ -191,7 +194,13 @@ def output_of(
     room: Room,
     half_m: tuple[float, float],
 ) -> tuple[Output, str, float]:
-    """The best that is known of a lamp's output with a shaper: a reading, a guide number, or its energy."""
+    """The best that is known of a lamp's output with a shaper: what a calibration found, a reading, a guide
+    number, or its energy.
+    """
+    for found in lamp.calibrated:
+        if found.shaper == shaper.name:
+            output = GuideNumberOutput(found.guide_number.m, GUIDE_NUMBER_ISO)
+            return output, f"calibrated on {found.measured.isoformat()}", found.spread.value
     for reading in lamp.readings:
         if reading.shaper == shaper.name:
             scene = _open_room(reading, shaper, outline, studio, room, half_m)

@@ -1,10 +1,12 @@
 """The room about the mark, its six panels, fixed things, and the sheet behind the sitter."""
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
-from thirdstop.book.recipe import Recipe
+from thirdstop.book.found import found_in
+from thirdstop.book.recipe import Backdrop, MarkPlace
 from thirdstop.book.studio import DoorModel, FixedModel, Studio, WallName
 from thirdstop.staging.lookup import find, paint
 from thirdstop.staging.materials import Matte
@@ -22,7 +24,21 @@ SHEET_TO_WALL_M = 0.01
 SWEEP_OVER_FLOOR_M = 0.003
 
 
-def room_of(recipe: Recipe, studio: Studio, problems: Problems) -> Room:
+class Planned(Protocol):
+    """A recipe, or a set-up of readings: what says where M is and what hangs behind it."""
+
+    @property
+    def mark(self) -> MarkPlace | None:
+        """Where M is taped."""
+        ...
+
+    @property
+    def backdrop(self) -> Backdrop:
+        """What is behind."""
+        ...
+
+
+def room_of(recipe: Planned, studio: Studio, problems: Problems) -> Room:
     """The room with its walls placed about M."""
     width_m, length_m = studio.room.width.m, studio.room.length.m
     sheet_m = recipe.backdrop.distance.m if recipe.backdrop.distance is not None else 1.2
@@ -103,7 +119,9 @@ def room_panels(room: Room, studio: Studio) -> list[Panel]:
     )
     panels = []
     for name, role, key, centre, u, v in rows:
-        matte = paint(getattr(surfaces, key), studio, None, ("room", "surfaces", key), measured)
+        value = getattr(surfaces, key)
+        known = measured or found_in(studio.calibration, name, value)
+        matte = paint(value, studio, None, ("room", "surfaces", key), known)
         panels.append(_panel(name, role, centre, u, v, matte))
     return panels
 
@@ -145,7 +163,7 @@ class Hung:
     matte: Matte
 
 
-def hang_backdrop(recipe: Recipe, studio: Studio, room: Room, nose_x_m: float, problems: Problems) -> Hung:
+def hang_backdrop(recipe: Planned, studio: Studio, room: Room, nose_x_m: float, problems: Problems) -> Hung:
     """The sheet of the recipe, or the back wall itself where it names none."""
     wanted = recipe.backdrop
     path: Path = ("backdrop", "sheet")
