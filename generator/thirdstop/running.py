@@ -73,7 +73,9 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
     curve = ratio_curve(Evaluator(loaded.recipe, studio, loaded.marks, loaded.slug))
     return replace(
         evaluated,
-        corrections=tuple(Correction(row.seen, row.do, row.cause, row.expect) for row in rows),
+        corrections=tuple(
+            Correction(row.seen, row.do, row.cause, row.expect, row.moves, row.brief) for row in rows
+        ),
         curve=None if curve is None else _fill_curve(curve, evaluated.readings.ratio),
     ), faults
 

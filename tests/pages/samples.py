@@ -19,17 +19,22 @@ DEMO = Path(__file__).resolve().parents[2] / "recipes"
 CORRECTIONS = (
     Correction(
         "The shadow side (right cheek) reads f/4 + 6/10, 1/3 stop over.",
-        "Aim 'card' again first: between lamp and cheek. Then 'card' goes to a string of 90 cm. "
+        "Aim 'card' again first: between key and face. Then 'card' goes to a string of 90 cm. "
         "Then meter the key again.",
         "'card' and the room return about 18 % more light than assumed",
         "shadow side f/4 + 3/10, ratio 3.8:1",
+        "backdrop from key +0.1 stop",
+        "Shadow f/4 + 6/10, 1/3 stop over: aim card again, then a string of 90 cm; then meter the key again",
     ),
     Correction(
         "The shadow side (right cheek) reads f/2.8 + 7/10, 1/3 stop under.",
-        "Aim 'lap card' again first: between lamp and cheek. No place of it brings the ratio back: the "
-        "nearest that fits is 4.5:1, where 'lap card' goes to a string of 65 cm.",
+        "Aim 'lap card' again first: between key and face. No place of it brings the ratio back: the "
+        "nearest that fits is 4.5:1, where 'lap card' goes to a string of 65 cm: nearer it helps no more.",
         "'lap card' and the room return about 16 % less light than assumed",
         "ratio 4.5:1 if left as it is",
+        "key reading −0.1 stop",
+        "Shadow f/2.8 + 7/10, 1/3 stop under: aim lap card again; "
+        "at best 4.5:1, at a string of 65 cm: nearer it helps no more",
     ),
     Correction(
         "The key reads f/8 + 3/10, 1/3 stop over.",
@@ -39,15 +44,21 @@ CORRECTIONS = (
     ),
     Correction(
         "The sitter has leaned in by 10 cm: key f/8 + 1/10, ratio 4.5:1.",
-        "Bring the nose back over M; no click is needed meanwhile.",
+        "Bring the nose back over M; no click is needed meanwhile. "
+        "A drift of 21 cm to the key or 26 cm from it keeps 1/3 stop.",
         "the nose stands 10 cm nearer to the camera than M",
         "key f/8, ratio 4:1",
+        "nothing else by 0.1 stop or more",
+        "Sitter 10 cm nearer reads f/8 + 1/10, 4.5:1: nose back over M; "
+        "drift of 21 cm to the key or 26 cm from it keeps 1/3 stop",
     ),
     Correction(
         "The sitter is taller: eyes at 1.32 m.",
         "Raise camera, key and cards by 10 cm, same strings.",
         "eyes 10 cm higher, the same pose",
         "key f/8, ratio 3.9:1",
+        "nothing else by 0.1 stop or more",
+        "Sitter 10 cm taller, eyes 1.32 m: raise camera, key and cards by 10 cm, same strings",
     ),
 )
 """As the demo's recipes have them, the longest of their kind among them."""

@@ -20,6 +20,10 @@ class Correction:
     """What was taken as the cause in computing it."""
     expect: str = ""
     """What the meter shows then."""
+    moves: str = ""
+    """What else changes."""
+    brief: str = ""
+    """The row in a line, for a card; empty where a card has it elsewhere."""
 
 
 @dataclass(frozen=True, eq=False)

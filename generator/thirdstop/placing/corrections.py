@@ -32,6 +32,8 @@ class Correction:
     """What else changes."""
     reachable: bool
     """False where no click or place within room, picture and gear does it; `do` then says how far it goes."""
+    brief: str = ""
+    """The same for a card, on a line; empty where a card has it elsewhere."""
 
 
 def corrections(recipe: Recipe, studio: Studio, marks: Marks, slug: str = "recipe") -> tuple[Correction, ...]:
@@ -64,11 +66,13 @@ def _no_click(found: Evaluator, lamp: LampReading) -> Correction:
     assert staging is not None
     remedy = next(one.remedy for one in power.run(staging, found.answered()) if one.about == lamp.emitter)
     wants = f"click {minus(lamp.click)} is wanted, and it has 1 to {lamp.clicks}"
+    seen = f"'{lamp.emitter}' can't be set: {wants}."
     return Correction(
-        seen=f"'{lamp.emitter}' can't be set: {wants}.",
+        seen=seen,
         cause="the lamp is too weak or too strong for this aperture",
         do=remedy,
         expect="to be computed anew after that",
         moves="every reading",
         reachable=False,
+        brief=f"{seen} {remedy}".strip(),
     )

@@ -7,7 +7,7 @@ from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.stops import ratio_text
 from thirdstop.placing.causes import brighter, factor_for, fill_scaled
 from thirdstop.placing.corrections import Correction
-from thirdstop.placing.setup import Setup, card_words, clicks_of, how_far, in_range, turn_words
+from thirdstop.placing.setup import Setup, card_words, clicks_of, in_range, moved_to, nearest_of, turn_words
 from thirdstop.placing.values import with_changes
 
 THIRD = 1 / CLICKS_PER_STOP
@@ -27,20 +27,25 @@ def shadow_side(setup: Setup) -> Iterator[Correction]:
 def _shadow_row(setup: Setup, card: str, more: float, factor: float) -> Correction:
     point, world = setup.now.ratio.shadow_point, fill_scaled((card,), factor)
     shown = setup.evaluator(setup.recipe, world).answered()
-    seen = f"The shadow side ({point}) reads {setup.mark(shown, point)}, {_off(more)}."
+    reads = f"{setup.mark(shown, point)}, {_off(more)}"
+    seen = f"The shadow side ({point}) reads {reads}."
     percent = round(abs(factor - 1.0) * 100)
     way = "more" if more > 0 else "less"
     cause = f"'{card}' and the room return about {percent} % {way} light than assumed"
     tried, search = setup.card_for(setup.recipe, world, card)
-    first = f"Aim '{card}' again first: between lamp and cheek"
+    first = f"Aim '{card}' again first: {setup.aim_words(card)}"
+    brief = f"Shadow {reads}: aim {card} again"
     if tried is None:
-        do = f"{first}. No place of it brings the ratio back: {how_far(search)}."
+        nearest = nearest_of(search)
+        do = f"{first}. No place of it brings the ratio back: {nearest.words}."
         expect = f"ratio {ratio_text(shown.ratio.ratio)} if left as it is"
-        return Correction(seen, cause, do, expect, setup.moved(shown), False)
+        brief = f"{brief}; {nearest.brief}"
+        return Correction(seen, cause, do, expect, setup.moved(shown), False, brief)
     readings = search.trials.evaluator.answered(tried.changes)
     do = f"{first}. Then {card_words(tried, search)}. Then meter the key again."
     expect = f"shadow side {setup.mark(readings, point)}, ratio {ratio_text(readings.ratio.ratio)}"
-    return Correction(seen, cause, do, expect, setup.moved(readings), True)
+    brief = f"{brief}, then {moved_to(tried)}; then meter the key again"
+    return Correction(seen, cause, do, expect, setup.moved(readings), True, brief)
 
 
 def key_reading(setup: Setup) -> Iterator[Correction]:

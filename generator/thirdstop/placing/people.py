@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thirdstop.book.quantities import Length
-from thirdstop.book.recipe import Recipe
+from thirdstop.book.recipe import Recipe, Subject
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.wording import length
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import Readings
-from thirdstop.exposure.stops import snap
+from thirdstop.exposure.stops import ratio_text, snap
 from thirdstop.placing.causes import sitters_moved
 from thirdstop.placing.corrections import Correction
 from thirdstop.placing.drift import drift_of
@@ -21,6 +21,7 @@ from thirdstop.staging.vectors import vec
 LEAN_M = 0.10
 TALLER_M = 0.10
 _STEP_M = 0.05
+_NOTHING = "nothing else by 0.1 stop or more"
 
 
 def leaned_in(setup: Setup) -> Iterator[Correction]:
@@ -31,21 +32,21 @@ def leaned_in(setup: Setup) -> Iterator[Correction]:
     seen = f"The sitter has leaned in by {length(LEAN_M)}: {setup.key_and_ratio(shown)}."
     cause = f"the nose stands {length(LEAN_M)} nearer to the camera than M"
     allowed = f"drift of {drift.to_key_cm} cm to the key or {drift.from_key_cm} cm from it keeps 1/3 stop"
+    reads = f"{setup.key_mark(shown)}, {ratio_text(shown.ratio.ratio)}"
+    brief = f"Sitter {length(LEAN_M)} nearer reads {reads}: nose back over M; {allowed}"
     shift = -snap(setup.key_more(shown) * CLICKS_PER_STOP)
     back = "Bring the nose back over M"
     if shift == 0 or not in_range(setup.lamps[0], shift):
-        do = (
-            f"{back}; no click is needed meanwhile."
-            if shift == 0
-            else f"{back}; the lamp has no click for it."
-        )
-        yield Correction(seen, cause, do, setup.key_and_ratio(setup.now), allowed, shift == 0)
+        meanwhile = "no click is needed meanwhile" if shift == 0 else "the lamp has no click for it"
+        do = f"{back}; {meanwhile}. A {allowed}."
+        yield Correction(seen, cause, do, setup.key_and_ratio(setup.now), _NOTHING, shift == 0, brief)
         return
     turned = with_changes(setup.recipe, clicks_of(setup.lamps[:1], shift))
     readings = setup.evaluator(turned, world).answered()
-    do = f"{back}. If they stay there, {turn_words(setup.lamps[0], shift, setup.staging.lamps[0].display)}."
-    moves = f"{setup.moved(readings, ratio=True)}; {allowed}"
-    yield Correction(seen, cause, do, f"there: {setup.key_and_ratio(readings)}", moves, True)
+    turn = turn_words(setup.lamps[0], shift, setup.staging.lamps[0].display)
+    do = f"{back}. If they stay there, {turn}. A {allowed}."
+    moves = setup.moved(readings, ratio=True)
+    yield Correction(seen, cause, do, f"there: {setup.key_and_ratio(readings)}", moves, True, brief)
 
 
 def taller(setup: Setup) -> Iterator[Correction]:
@@ -54,11 +55,16 @@ def taller(setup: Setup) -> Iterator[Correction]:
     tall = _taller(setup.recipe)
     seen = f"The sitter is taller: eyes at {length(sitter.eye_height.m + TALLER_M)}."
     cause = f"eyes {length(TALLER_M)} higher, the same pose"
-    rises = [round(k * _STEP_M, 2) for k in range(round(TALLER_M / _STEP_M), -1, -1)]
-    raised_by = [one for rise_m in rises if (one := _raised(setup, tall, rise_m)) is not None]
+    raised_by: list[_Raised] = []
+    for steps in range(round(TALLER_M / _STEP_M), -1, -1):
+        one = _raised(setup, tall, round(steps * _STEP_M, 2))
+        raised_by += [] if one is None else [one]
+        if one is not None and not one.minded:
+            break
     if not raised_by:
         do = "Key and cards can't be raised with the eyes: seat the sitter lower."
-        yield Correction(seen, cause, do, "not to be had here", "nothing was moved", False)
+        brief = f"{_seen_briefly(sitter)}: seat the sitter lower, nothing can be raised"
+        yield Correction(seen, cause, do, "not to be had here", "nothing was moved", False, brief)
         return
     clean = [one for one in raised_by if not one.minded]
     yield _taller_row(setup, seen, cause, (clean or raised_by)[0])
@@ -140,4 +146,9 @@ def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction
     if one.minded:
         do += f" Mind: {one.minded[0].remedy}"
     moves = setup.moved(one.readings, ratio=True)
-    return Correction(seen, cause, do, setup.key_and_ratio(one.readings), moves, whole)
+    brief = f"{_seen_briefly(setup.recipe.sitters[0])}: {do[0].lower()}{do[1:].rstrip('.')}"
+    return Correction(seen, cause, do, setup.key_and_ratio(one.readings), moves, whole, brief)
+
+
+def _seen_briefly(sitter: Subject) -> str:
+    return f"Sitter {length(TALLER_M)} taller, eyes {length(sitter.eye_height.m + TALLER_M)}"

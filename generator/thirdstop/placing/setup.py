@@ -23,6 +23,8 @@ RATIO_WITHIN = Stops(1 / 6)
 STILL_STOPS = 0.05
 """Less than this counts as staying."""
 BEHIND = "backdrop behind head"
+_ENDS = {"in-frame": "is in the picture", "statics": "may tip", "overhead": "would hang over a head"}
+"""Check → what a card would do where it goes no farther."""
 
 
 @dataclass(eq=False)
@@ -89,6 +91,12 @@ class Setup:
 
     # words
 
+    def aim_words(self, card: str) -> str:
+        """How a card is aimed: 'between key and face'."""
+        aim = next(one.aim for one in self.recipe.cards if one.name == card)
+        at = aim if isinstance(aim, str) else aim.at
+        return at if at else "as the recipe has it"
+
     def mark(self, readings: Readings, point: str) -> str:
         """What the meter shows at a point."""
         return meter_mark(readings[point].f_number, self.staging.meter.step_stops)
@@ -151,22 +159,53 @@ def in_range(lamp: LampReading, shift: int) -> bool:
     return 1 <= lamp.click + shift <= lamp.clicks
 
 
+def moved_to(tried: Tried) -> str:
+    """'a string of 85 cm': what changes of a card's place, in the recipe's own form; empty where nothing."""
+    return ", ".join(
+        f"a string of {value}" if path[-1] == "string" else str(value) for path, value in tried.changes
+    )
+
+
 def card_words(tried: Tried, search: Search) -> str:
-    """'card goes to a string of 85 cm': what changes of its place, in the recipe's own form."""
-    name = search.movers[0].name
-    if not tried.changes:
-        return f"'{name}' stays where it is"
-    words = [f"a string of {value}" if path[-1] == "string" else str(value) for path, value in tried.changes]
-    return f"'{name}' goes to {', '.join(words)}"
+    """'card goes to a string of 85 cm'."""
+    name, to = search.movers[0].name, moved_to(tried)
+    return f"'{name}' goes to {to}" if to else f"'{name}' stays where it is"
 
 
-def how_far(search: Search) -> str:
-    """The nearest to the present ratio that the card's moves bring about."""
+@dataclass(frozen=True)
+class Nearest:
+    """How near a card's moves come where none brings the ratio back."""
+
+    words: str
+    """'the nearest that fits is 4.5:1, where 'card' goes to a string of 65 cm: nearer it …'."""
+    brief: str
+
+
+def nearest_of(search: Search) -> Nearest:
+    """The nearest to the present ratio that the card's moves bring about, and what ends them there."""
     known = [one for one in search.trials.all_tried if search.trials.fits(one)]
     too_high = not known or min(known, key=lambda one: abs(one.off)).off > 0
     if farthest(search, -1.0 if too_high else 1.0) is None:
-        return "no place for it fits"
+        return Nearest("no place for it fits", "no place for it fits")
     fitting = [one for one in search.trials.all_tried if search.trials.fits(one)]
     nearest = min(fitting, key=lambda one: abs(one.off))
-    readings = search.trials.evaluator.answered(nearest.changes)
-    return f"the nearest that fits is {ratio_text(readings.ratio.ratio)}, where {card_words(nearest, search)}"
+    ratio = ratio_text(search.trials.evaluator.answered(nearest.changes).ratio.ratio)
+    ends = _ends(search, nearest, nearer=too_high)
+    words = f"the nearest that fits is {ratio}, where {card_words(nearest, search)}"
+    brief = f"at best {ratio}, at {moved_to(nearest) or 'its place'}"
+    return Nearest(f"{words}: {ends}", f"{brief}: {ends}")
+
+
+def _ends(search: Search, one: Tried, nearer: bool) -> str:
+    """What stands in the way of the next step, or that it brings nothing."""
+    axis, trials = search.axes[0], search.trials
+    index = search.index_of(one.states, axis) + (-1 if nearer else 1)
+    way = "nearer" if nearer else "farther off"
+    if not 0 <= index < len(axis.values):
+        return f"{way} it would be in the face" if nearer else f"{way} none was tried"
+    states = search.with_value(one.states, axis, axis.values[index])
+    if trials.evaluator.staging(trials.ask.changes(states)) is None:
+        return f"{way} it can't stand"
+    found = trials.refusals(states)
+    # the climb to the nearest has tried what fits there
+    return f"{way} it {_ENDS.get(found[0].check, 'has no room')}" if found else f"{way} it helps no more"

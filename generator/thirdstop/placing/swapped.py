@@ -7,9 +7,10 @@ from thirdstop.checks.ambient import UNDER_STOPS
 from thirdstop.checks.depth_of_field import circle_of_confusion_m, sharp_depth
 from thirdstop.checks.wording import length, stops
 from thirdstop.constants import CLICKS_PER_STOP
+from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import aperture_value, f_number_of, ratio_text, third_mark
 from thirdstop.placing.corrections import Correction
-from thirdstop.placing.setup import Setup, card_words, clicks_of, how_far, in_range, turn_words
+from thirdstop.placing.setup import Setup, card_words, clicks_of, in_range, moved_to, nearest_of, turn_words
 from thirdstop.placing.values import with_changes, with_value
 from thirdstop.staging.staging import Staging
 
@@ -75,15 +76,22 @@ def surfaces(setup: Setup) -> Iterator[Correction]:
 
 def _surface_row(setup: Setup, name: str, index: int, surface: str) -> Correction:
     recipe = with_value(setup.recipe, ("cards", index, "surface"), surface)
+    briefly = f"{name} shows its {surface} side"
     seen = f"'{name}' shows its {surface} side."
     cause = f"{surface} instead of {setup.recipe.cards[index].surface}, by choice or by mistake"
     tried, search = setup.card_for(recipe, None, name)
     if tried is None:
         readings = search.trials.evaluator.answered()
-        do = f"Turn it back. No place of the {surface} side gives this ratio: {how_far(search)}."
-        return Correction(
-            seen, cause, do, setup.key_and_ratio(readings), setup.moved(readings, ratio=True), False
-        )
+        nearest = nearest_of(search)
+        do = f"Turn it back. No place of the {surface} side gives this ratio: {nearest.words}."
+        brief = f"{briefly}: turn it back; {nearest.brief}"
+        return Correction(seen, cause, do, *_readings_words(setup, readings), False, brief)
     readings = search.trials.evaluator.answered(tried.changes)
-    do = f"Turn it back; or {card_words(tried, search)}, aimed as before, and meter the key again."
-    return Correction(seen, cause, do, setup.key_and_ratio(readings), setup.moved(readings, ratio=True), True)
+    other = f"{card_words(tried, search)}, aimed as before" if tried.changes else "leave it so"
+    do = f"Turn it back; or {other}, and meter the key again."
+    brief = f"{briefly}: turn it back, or {moved_to(tried) or 'leave it so'}; then meter the key again"
+    return Correction(seen, cause, do, *_readings_words(setup, readings), True, brief)
+
+
+def _readings_words(setup: Setup, readings: Readings) -> tuple[str, str]:
+    return setup.key_and_ratio(readings), setup.moved(readings, ratio=True)
