@@ -51,6 +51,7 @@ def staging(
     target: TargetPlace | None = None,
     aperture: float = 8.0,
     ambient_lux: float | None = None,
+    shutter_s: float = 1 / 160,
 ) -> Staging:
     """A staging of a scene whose exposure is read by the dome under the chin."""
     return Staging(
@@ -62,7 +63,7 @@ def staging(
         sitters=(),
         items=(),
         lamps=tuple(lamps) or (lamp_place("key", None),),
-        meter=MeterPlace(100.0, aperture, 1 / 160, 250.0, 340.0, 0.1, "chin dome", ambient_lux),
+        meter=MeterPlace(100.0, aperture, shutter_s, 250.0, 340.0, 0.1, "chin dome", ambient_lux),
         target=target or TargetPlace(3.0, "lit to shadow", 1 / 3, None),
         walkway_m=0.6,
         framing="head and shoulders",
