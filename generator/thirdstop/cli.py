@@ -112,7 +112,7 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
     try:
         book, staged = open_and_stage(_root(book_dir))
         with _bar(len(staged), "Checking", as_json) as bar:
-            done = evaluate_all(staged, bar)
+            done = evaluate_all(book, staged, bar)
     except BookFaults as error:
         if not as_json:
             raise
@@ -140,18 +140,16 @@ def meter(recipe: str, book_dir: Path | None, as_json: bool, scene: bool) -> Non
     Example: thirdstop meter borrowed-window
     """
     from thirdstop import reporting
-    from thirdstop.running import evaluate, open_and_stage, pick
+    from thirdstop.running import evaluate_all, open_and_stage, pick
 
-    _, staged = open_and_stage(_root(book_dir))
+    book, staged = open_and_stage(_root(book_dir))
     one = pick(staged, recipe)
     if scene:
         from thirdstop.staging.scene import scene_json
 
         _print_json(scene_json(one.staging.scene))
         return
-    evaluated, faults = evaluate(one)
-    if faults:
-        raise BookFaults(faults)
+    (evaluated,) = evaluate_all(book, [one])
     if as_json:
         _print_json(reporting.readings_json(evaluated))
     else:
@@ -180,7 +178,7 @@ def publish(book_dir: Path | None, out: Path) -> None:
     root = _root(book_dir)
     book, staged = open_and_stage(root)
     with _bar(len(staged), "Computing", False) as bar:
-        done = evaluate_all(staged, bar, book.studio)
+        done = evaluate_all(book, staged, bar, whole=True)
     summary = publish_site(book, done, out)
     click.echo(f"{reporting.tally(done)}.")
     click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
@@ -202,12 +200,10 @@ def print_(
     Example: thirdstop print borrowed-window --paper A5
     """
     from thirdstop.publishing.printing import print_recipe
-    from thirdstop.running import evaluate_whole, open_and_stage, pick
+    from thirdstop.running import evaluate_all, open_and_stage, pick
 
     book, staged = open_and_stage(_root(book_dir))
-    evaluated, faults = evaluate_whole(book.studio, pick(staged, recipe))
-    if faults:
-        raise BookFaults(faults)
+    (evaluated,) = evaluate_all(book, [pick(staged, recipe)], whole=True)
     target = out or Path(f"{evaluated.slug}-{paper}.pdf")
     print_recipe(book, evaluated, paper, target)
     click.echo(f"{target}")

@@ -1,7 +1,7 @@
 """Runs the stages in order, text to findings, and gathers every fault on the way."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import partial
 from pathlib import Path
 
@@ -10,15 +10,17 @@ from thirdstop.book.defaults import defaults_of
 from thirdstop.book.grammar import shorten
 from thirdstop.book.marks import fault_at, near
 from thirdstop.book.studio import Studio
+from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.errors import BookFaults, Fault, UsageError
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
-from thirdstop.exposure.readings import RatioReading
+from thirdstop.exposure.readings import LampReading, RatioReading, Reading, Readings
 from thirdstop.exposure.stops import ratio_text
 from thirdstop.exposure.transport import SCAN, solve
+from thirdstop.keeping import Shelf, name_of
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import RatioCurve, ratio_curve
@@ -98,24 +100,63 @@ def _fill_curve(curve: RatioCurve, now: RatioReading) -> FillCurve:
 
 
 def evaluate_all(
-    staged: list[StagedRecipe], progress: Callable[[int], None] | None = None, studio: Studio | None = None
+    book: Book, staged: list[StagedRecipe], progress: Callable[[int], None] | None = None, whole: bool = False
 ) -> list[Evaluated]:
-    """Every recipe evaluated, in order; with `studio` also what only the pages show.
+    """Every recipe evaluated, in order; with `whole` also what only the pages show.
 
-    Raises BookFaults with every target that no set-up reaches. A longer book is shared out over the machine's
-    processors; what comes back is the same either way.
+    Raises BookFaults with every target that no set-up reaches. What is kept beside the book is not computed
+    again; the rest of a longer book is shared out over the machine's processors. What comes back is the same
+    in each case.
     """
-    done: list[Evaluated] = []
+    shelf = Shelf(book.root, KEPT_CLASSES)
+    done = [_kept(shelf, one, book.studio, whole) for one in staged]
+    missing = [one for one, found in zip(staged, done, strict=True) if found is None]
     faults: list[Fault] = []
-    work = evaluate if studio is None else partial(evaluate_whole, studio)
-    for evaluated, found in each_done(work, staged):
-        done.append(evaluated)
+    _tell(progress, len(staged) - len(missing))
+    work = partial(evaluate_whole, book.studio) if whole else evaluate
+    for one, (evaluated, found) in zip(missing, each_done(work, missing), strict=True):
+        done[staged.index(one)] = evaluated
         faults += found
-        if progress is not None:
-            progress(1)
+        if not found:
+            _keep(shelf, one, book.studio, whole, evaluated)
+        _tell(progress, 1)
     if faults:
         raise BookFaults(faults)
-    return done
+    return [evaluated for evaluated in done if evaluated is not None]
+
+
+def _tell(progress: Callable[[int], None] | None, count: int) -> None:
+    if progress is not None and count:
+        progress(count)
+
+
+KEPT_CLASSES = (
+    Readings,
+    Reading,
+    RatioReading,
+    LampReading,
+    Finding,
+    Correction,
+    FillCurve,
+)
+"""What `Evaluated` holds besides the recipe and its staging."""
+_COMPUTED = [f.name for f in fields(Evaluated) if f.name not in ("loaded", "staging", "defaults")]
+
+
+def _kept(shelf: Shelf, one: StagedRecipe, studio: Studio, whole: bool) -> Evaluated | None:
+    """The recipe as it was computed before; a result made for the pages serves for readings too."""
+    kinds = ("pages",) if whole else ("pages", "readings")
+    for kind in kinds:
+        kept = shelf.find(name_of(kind, one.loaded, studio))
+        if isinstance(kept, dict) and set(kept) == set(_COMPUTED):
+            defaults = tuple(defaults_of(one.loaded.recipe))
+            return Evaluated(loaded=one.loaded, staging=one.staging, defaults=defaults, **kept)
+    return None
+
+
+def _keep(shelf: Shelf, one: StagedRecipe, studio: Studio, whole: bool, evaluated: Evaluated) -> None:
+    computed = {name: getattr(evaluated, name) for name in _COMPUTED}
+    shelf.keep(name_of("pages" if whole else "readings", one.loaded, studio), computed)
 
 
 def out_of_reach(staged: StagedRecipe) -> list[Fault]:

@@ -90,7 +90,7 @@ def pages(demo_site: Path) -> dict[str, str]:
 def hostile(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     """The site of a book whose every name and sentence is hostile."""
     root = tmp_path_factory.mktemp("hostile")
-    shutil.copytree(DEMO, root, dirs_exist_ok=True)
+    shutil.copytree(DEMO, root, dirs_exist_ok=True, ignore=shutil.ignore_patterns(".computed"))
     for path in [*(root / "recipes").iterdir(), *(root / "pages").iterdir()]:
         path.unlink()
     studio = (DEMO / "studio.yaml").read_text(encoding="utf-8")
@@ -233,7 +233,7 @@ def test_no_stray_number_words(pages: dict[str, str]) -> None:
 
 def test_a_default_is_shown_as_one(tmp_path: Path) -> None:
     """What a recipe leaves out stands on its page with value and '(default)'; what it says doesn't."""
-    shutil.copytree(DEMO, tmp_path, dirs_exist_ok=True)
+    shutil.copytree(DEMO, tmp_path, dirs_exist_ok=True, ignore=shutil.ignore_patterns(".computed"))
     for path in (tmp_path / "recipes").iterdir():
         if not path.name.startswith("01"):
             path.unlink()
@@ -262,7 +262,7 @@ def test_what_nobody_measured_is_marked(tmp_path: Path) -> None:
     """A surface that nobody measured says 'assumed' on the recipe's page, its card and the gear page; once it
     has been measured it doesn't.
     """
-    shutil.copytree(DEMO, tmp_path, dirs_exist_ok=True)
+    shutil.copytree(DEMO, tmp_path, dirs_exist_ok=True, ignore=shutil.ignore_patterns(".computed"))
     for path in (tmp_path / "recipes").iterdir():
         if not path.name.startswith("01"):
             path.unlink()
