@@ -7,6 +7,8 @@ import pytest
 
 from thirdstop.checks import (
     ambient,
+    battery,
+    blocker_shadow,
     brim,
     evenness,
     flash,
@@ -16,6 +18,7 @@ from thirdstop.checks import (
     into_lens,
     overhead,
     room_fit,
+    sitter_shadow,
     statics,
 )
 from thirdstop.checks.registry import CHECKS
@@ -49,6 +52,16 @@ def test_every_check_has_its_section_in_order() -> None:
             "| into-lens | light to the lens over axial |",
             f"{into_lens.LEAST_SHARE * 100:.0f} %, to {into_lens.HOOD_DEG:.0f}° off the axis",
         ),
+        (
+            "| battery | what a flash takes of a full one |",
+            f"1/{1 / battery.LEAST_SHARE:.0f} at least",
+        ),
+        (
+            "| blocker-shadow | a panel's edge on the face |",
+            f"{blocker_shadow.MOST_ON_FACE * 100:.0f} % of a lamp's light, "
+            f"unless {blocker_shadow.WHOLE * 100:.0f} % from all of it",
+        ),
+        ("| sitter-shadow | darker in the picture |", f"{sitter_shadow.DEEPEST_STOPS:.0f} stop"),
         ("| brim | elevation past the brow |", f"{brim.BROW_DEG:.0f}°"),
         (
             "| brim | past the nose, past the temple |",

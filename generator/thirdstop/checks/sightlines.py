@@ -13,10 +13,11 @@ _ENDS = 1e-6
 """Share of a line at either end that does not count, so that a thing does not hide itself."""
 
 
-def passing(scene: Scene, start_m: Vec, ends_m: Array, leave_out: Collection[str] = ()) -> Array:
+def passing(scene: Scene, start_m: Array, ends_m: Array, leave_out: Collection[str] = ()) -> Array:
     """Share of light that goes straight from a place to each end, shape (n,): 0 blocked, between: nets.
 
-    `leave_out` names panels, solids and emitters that don't count. The room's own surfaces never do.
+    `start_m` is one place, shape (3,), or one for each end, shape (n, 3). `leave_out` names panels, solids
+    and emitters that don't count. The room's own surfaces never do.
     """
     share = np.ones(len(ends_m))
     for panel in scene.panels:
@@ -33,12 +34,12 @@ def passing(scene: Scene, start_m: Vec, ends_m: Array, leave_out: Collection[str
     return share
 
 
-def crosses(outline: Outline, centre_m: Vec, u_m: Vec, v_m: Vec, start_m: Vec, ends_m: Array) -> Mask:
-    """Whether the line from a place to each end goes through a flat face, shape (n,)."""
+def crosses(outline: Outline, centre_m: Vec, u_m: Vec, v_m: Vec, start_m: Array, ends_m: Array) -> Mask:
+    """Whether the line from a place (or each place) to each end goes through a flat face, shape (n,)."""
     normal = np.cross(u_m, v_m)
     along = ends_m - start_m
     rate = along @ normal
-    ahead = float((centre_m - start_m) @ normal)
+    ahead = (centre_m - start_m) @ normal
     t = np.divide(ahead, rate, out=np.full(len(ends_m), -1.0), where=np.abs(rate) > 1e-15)
     offset = start_m + t[:, None] * along - centre_m
     inside = within(outline, offset @ u_m / (u_m @ u_m), offset @ v_m / (v_m @ v_m))
@@ -53,14 +54,16 @@ def within(outline: Outline, u: Array, v: Array) -> Mask:
     return np.asarray(inside & (np.abs(u) + np.abs(v) <= np.sqrt(2.0)) if outline == "octagon" else inside)
 
 
-def enters(solid: Ellipsoid, start_m: Vec, ends_m: Array) -> Mask:
-    """Whether the line from a place to each end goes through an ellipsoid, shape (n,).
+def enters(solid: Ellipsoid, start_m: Array, ends_m: Array) -> Mask:
+    """Whether the line from a place (or each place) to each end goes through an ellipsoid, shape (n,).
 
     In the frame where the solid is the unit sphere, the line's nearest place to the centre lies inside.
     """
     a = (start_m - solid.centre_m) @ solid.axes / solid.semi_axes_m
     b = (ends_m - solid.centre_m) @ solid.axes / solid.semi_axes_m
     along = b - a
-    t = np.clip(-(along @ a) / np.maximum(np.sum(along * along, axis=1), 1e-18), _ENDS, 1 - _ENDS)
+    t = np.clip(
+        -np.sum(along * a, axis=1) / np.maximum(np.sum(along * along, axis=1), 1e-18), _ENDS, 1 - _ENDS
+    )
     nearest = a + t[:, None] * along
     return np.asarray(np.sum(nearest * nearest, axis=1) < 1 - 1e-9)
