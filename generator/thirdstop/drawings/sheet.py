@@ -70,6 +70,19 @@ class Drawing:
     """Each (n, 2) mm, from the thing's dot to the number's circle."""
     thick: tuple[Array, ...] = ()
     """The thick lines, each (n, 2) mm."""
+    spots: tuple["Spot", ...] = ()
+    """Where each numbered thing lies, for pages that point at it; not in the SVG."""
+
+
+@dataclass(frozen=True, eq=False)
+class Spot:
+    """The ground of a numbered thing on the sheet, and its number's circle."""
+
+    number: int
+    outline: Array
+    """Convex, (n, 2) mm; empty where the thing lies outside what is shown."""
+    circle: tuple[float, float, float] | None
+    """x, y and radius, mm; None where the number found no room."""
 
 
 @dataclass(frozen=True)
@@ -97,6 +110,10 @@ class Sheet:
     texts: list[_Text] = field(default_factory=list)
     leaders: list[Array] = field(default_factory=list)
     wishes: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
+    grounds: dict[int, Array] = field(default_factory=dict)
+    """By item number: the convex ground that a thing covers, (n, 2) mm."""
+    circles: dict[int, tuple[float, float, float]] = field(default_factory=dict)
+    """By item number: x, y and radius of its number's circle, mm."""
 
     def line(self, style: str, points: Array, close: bool = False, tag: str = "") -> None:
         """A polyline (n, 2) of one pen; its tag says whose dimension line it is."""
@@ -177,6 +194,7 @@ class Sheet:
         box = Box(x - radius, y - radius, x + radius, y + radius)
         label = Label(str(number), "number", box, size, 700, about)
         self.rings.append((x, y, radius))
+        self.circles[number] = (x, y, radius)
         self.texts.append(_Text("ink", x, y + cap_height_mm(size) / 2, "middle", False, label))
 
     def leader(self, ends: Array) -> None:
@@ -190,6 +208,8 @@ class Sheet:
 
     def settle(self, within: Box) -> None:
         """Place all that was wished for so far, inside a rectangle of the sheet."""
+        window = rectangle(*within.row())
+        self.grounds = {number: cut_polygon(ground, window) for number, ground in self.grounds.items()}
         lines = [
             (closed(points) if close else points, WEIGHTS[style], self.tags.get(index, ""))
             for index, (style, points, close) in enumerate(self.strokes)
@@ -221,7 +241,9 @@ class Sheet:
             canvas.texts(style, [_row(text) for text in self.texts if text.style == style])
         thick = [closed(line) if close else line for style, line, close in self.strokes if style == "thick"]
         labels = tuple(text.label for text in self.texts)
-        return Drawing(canvas.text(), width_mm, height_mm, scale, labels, tuple(self.leaders), tuple(thick))
+        spots = tuple(Spot(n, ground, self.circles.get(n)) for n, ground in sorted(self.grounds.items()))
+        leaders = tuple(self.leaders)
+        return Drawing(canvas.text(), width_mm, height_mm, scale, labels, leaders, tuple(thick), spots)
 
 
 def _window(box: Box) -> Array:
