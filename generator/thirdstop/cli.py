@@ -274,6 +274,28 @@ def place(
     sys.exit(EXIT_HALT if run.halts else 0)
 
 
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@_book_option
+@click.option("--write", is_flag=True, help="Put what was found into the studio file.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as JSON.")
+def calibrate(file: Path, book_dir: Path | None, write: bool, as_json: bool) -> None:
+    """Learn this studio from the meter readings in FILE: lamps, walls, cards, the meter itself.
+
+    Example: thirdstop calibrate readings/first.yaml
+    """
+    from thirdstop.calibrating.command import run_calibrate, write_found
+
+    run = run_calibrate(_root(book_dir), file)
+    if as_json:
+        _print_json(run.json)
+    else:
+        click.echo(run.text)
+    if write:
+        said = write_found(run)
+        click.echo(f"Written into {run.studio_file}: {'; '.join(said)}.", err=as_json)
+
+
 class _Bar:
     """A progress bar on standard error, only where a person is looking."""
 

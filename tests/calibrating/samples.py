@@ -15,6 +15,7 @@ from thirdstop.calibrating.calibrate import paint_groups
 from thirdstop.calibrating.predicting import Predictor
 from thirdstop.calibrating.quantities import Quantity, quantities_of
 from thirdstop.calibrating.setups import StagedSetup, meter_of, stage_setups
+from thirdstop.exposure.quality import ROUGH
 from thirdstop.exposure.stops import f_number
 from thirdstop.typed import Array
 
@@ -40,7 +41,7 @@ def truth(quantities: tuple[Quantity, ...], values: Mapping[str, float]) -> Arra
 def read_off(text: str, x: Array, noise_stops: float = 0.0, seed: int = 0) -> Metering:
     """The file with what the engine would read in the studio of truth x, with normal noise if asked."""
     metering, _, setups, quantities = staged(text)
-    stops = Predictor(setups, quantities).shown(x)
+    stops = Predictor(setups, quantities, ROUGH).shown(x)
     stops = stops + noise_stops * np.random.default_rng(seed).standard_normal(len(stops))
     meter = meter_of(demo().studio)
     values = iter(stops)

@@ -1,5 +1,7 @@
 """The least squares by themselves, against closed forms and against leaving readings out one by one."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
@@ -13,9 +15,9 @@ NOISE = 0.05 * np.eye(6) + 0.02
 SHOWN = RNG.standard_normal(6)
 
 
-def _fit(shown: Array = SHOWN, rows: Array | None = None) -> fitting.Fit:
-    rows = np.arange(6) if rows is None else rows
-    slopes = SLOPES[rows]
+def _fit(shown: Array = SHOWN, rows: Sequence[int] = range(6)) -> fitting.Fit:
+    rows = list(rows)
+    slopes = SLOPES[rows].reshape(len(rows), 3)
     return fitting.fit(lambda x: slopes @ x, lambda x: slopes, shown[rows], NOISE[np.ix_(rows, rows)], PRIOR)
 
 
@@ -65,7 +67,7 @@ def test_left_out_is_what_leaving_out_gives() -> None:
 
 def test_nothing_read_leaves_the_prior() -> None:
     """Without readings nothing moves and nothing narrows."""
-    found = _fit(rows=np.array([], dtype=int))
+    found = _fit(rows=[])
 
     assert found.x == pytest.approx(np.zeros(3))
     assert fitting.told(found, PRIOR) == pytest.approx(np.zeros(3))

@@ -19,6 +19,7 @@ from thirdstop.calibrating.quantities import (
 )
 from thirdstop.calibrating.setups import StagedSetup, Taken, meter_of, shown_array
 from thirdstop.constants import CLICKS_PER_STOP
+from thirdstop.exposure.quality import ANSWER, Quality
 from thirdstop.exposure.stops import f_number
 from thirdstop.typed import Array
 
@@ -26,8 +27,8 @@ DOES_NOT_FIT = 3.3
 """Normalised residual from which a reading is left out: one good reading in a thousand is so far off."""
 MOST_LEFT_OUT = 1 / 3
 """Share of the readings that may be left out before the whole file is doubted."""
-ONE_THING = 0.8
-"""Correlation from which two quantities can't be told apart by these readings."""
+ONE_THING = 0.95
+"""Cosine between what two quantities do to the readings from which these can't tell them apart."""
 SAYS_NOTHING = 0.1
 """Share by which a spread must have shrunk for the readings to have said anything."""
 BEARS = 0.1
@@ -96,7 +97,10 @@ class Calibration:
     prior: Array
     rows: tuple[Row, ...]
     one_thing: tuple[tuple[str, str, float], ...]
-    """Pairs that these readings can't tell apart, with their correlation, strongest first."""
+    """Pairs that these readings can't tell apart, with the cosine between what they do, most alike first.
+
+    Positive: their sum is known, not their parts; negative: only their difference.
+    """
     misfit: float
     """The minimised sum; about the number of readings used."""
     contradict: bool
@@ -130,10 +134,12 @@ def paint_groups(studio: Studio) -> dict[str, str]:
     return {key: paint for key, paint in paints.items() if isinstance(paint, str)}
 
 
-def calibrate(metering: Metering, studio: Studio, setups: Sequence[StagedSetup]) -> Calibration:
+def calibrate(
+    metering: Metering, studio: Studio, setups: Sequence[StagedSetup], quality: Quality = ANSWER
+) -> Calibration:
     """What the readings say. `setups` are the file's own, staged in that studio."""
     quantities = quantities_of(setups, paint_groups(studio))
-    predictor = Predictor(setups, quantities)
+    predictor = Predictor(setups, quantities, quality)
     prior = prior_covariance(quantities)
     shown = shown_array(setups)
     errors = noise(setups, meter_of(studio).step_stops) if setups else np.zeros((0, 0))
@@ -247,14 +253,18 @@ def _bears(best: fitting.Fit, prior: Array, errors: Array) -> Array:
 def _one_thing(
     quantities: Sequence[Quantity], best: fitting.Fit, prior: Array, errors: Array
 ) -> tuple[tuple[str, str, float], ...]:
-    """Pairs whose correlation the readings made strong: their sum is known, their parts are not."""
-    after, before = fitting.correlations(best.covariance), fitting.correlations(prior)
-    bears = _bears(best, prior, errors)
+    """Pairs of quantities that move all readings alike, measured by the readings' own errors."""
+    bears = np.flatnonzero(_bears(best, prior, errors))
+    if not len(bears):
+        return ()
+    moved = np.linalg.solve(np.linalg.cholesky(errors), best.jacobian[:, bears])
+    moved /= np.linalg.norm(moved, axis=0)
+    alike = moved.T @ moved
     pairs = [
-        (quantities[i].name, quantities[j].name, float(after[i, j]))
-        for i in range(len(quantities))
-        for j in range(i)
-        if bears[i] and bears[j] and abs(after[i, j]) >= ONE_THING and abs(after[i, j]) > abs(before[i, j])
+        (quantities[bears[i]].name, quantities[bears[j]].name, float(alike[i, j]))
+        for j in range(len(bears))
+        for i in range(j)
+        if abs(alike[i, j]) >= ONE_THING
     ]
     return tuple(sorted(pairs, key=lambda pair: (-round(abs(pair[2]), 6), pair)))
 

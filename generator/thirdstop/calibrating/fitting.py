@@ -15,6 +15,8 @@ from thirdstop.typed import Array
 MOST_STEPS = 8
 SMALL_STEP = 0.02
 """In prior standard deviations: a step that moves nothing by more ends the search."""
+LONG_STEP = 0.5
+"""In prior standard deviations: after a longer step the slopes are taken anew."""
 FIRST_DAMPING = 1e-3
 _HARDER, _EASIER = 10.0, 0.2
 
@@ -66,7 +68,8 @@ def fit(
         if _cost(whiten, tried, z + step) <= cost:
             z, residual, damping = z + step, tried, damping * _EASIER
             cost = _cost(whiten, residual, z)
-            jacobian = slopes(root @ z)
+            if np.abs(step).max() > LONG_STEP:
+                jacobian = slopes(root @ z)
         else:
             damping *= _HARDER
     j = whiten @ jacobian @ root

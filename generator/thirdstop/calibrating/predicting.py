@@ -49,6 +49,8 @@ class Predictor:
 
     setups: Sequence[StagedSetup]
     quantities: Sequence[Quantity]
+    quality: Quality = ANSWER
+    """Of what is compared with the readings; slopes are of rougher light."""
     solved: int = 0
     """How many times light was computed."""
     _kept: dict[tuple[int, Quality, tuple[float, ...]], Array] = field(default_factory=dict)
@@ -58,14 +60,16 @@ class Predictor:
         self._middle = {lamp: float(np.mean(clicks)) for lamp, clicks in clicks_of(self.setups).items()}
         self._own = [self._bearing_on(setup) for setup in self.setups]
 
-    def shown(self, x: Array, quality: Quality = ANSWER) -> Array:
+    def shown(self, x: Array) -> Array:
         """log2 of lx·s as the meter would show it, shape (n,)."""
-        rows = [self._levels(index, x, self._light(index, x, quality)) for index in range(len(self.setups))]
+        every = range(len(self.setups))
+        rows = [self._levels(index, x, self._light(index, x, self.quality)) for index in every]
         return np.concatenate(rows) if rows else np.zeros(0)
 
     def slopes(self, x: Array, quality: Quality = ROUGH) -> Array:
         """Derivatives of `shown`, shape (n, k), by finite differences of rougher light."""
-        return np.concatenate([self._setup_slopes(index, x, quality) for index in range(len(self.setups))])
+        rows = [self._setup_slopes(index, x, quality) for index in range(len(self.setups))]
+        return np.concatenate(rows) if rows else np.zeros((0, len(x)))
 
     def middle_click(self, lamp: str) -> float:
         """The mean click of a lamp's readings: there its output is what the guide number says."""
@@ -116,8 +120,8 @@ class Predictor:
         powers = np.stack([self._powers(setup, e, at) for e in range(len(setup.lamps))])
         total = np.log2(np.maximum((powers * light).sum(axis=0), DARK_LX_S))
         dome = np.array([taken.receptor == "dome" for taken in setup.taken])
-        meter = at.get(("flat receptor", "meter"), 0.0) + dome * at.get(("dome", "meter"), 0.0)
-        return np.asarray(total + meter)
+        flat_off, dome_off = at.get(("flat receptor", "meter"), 0.0), at.get(("dome", "meter"), 0.0)
+        return np.asarray(total + np.where(dome, dome_off, flat_off))
 
     def _powers(self, setup: StagedSetup, e: int, at: Mapping[tuple[Kind, str], float]) -> Array:
         """Share of full power at each reading, shape (n of this set-up,)."""

@@ -31,6 +31,8 @@ Kind: TypeAlias = Literal[
     "sitter",
 ]
 
+FLAT, DOME = "the flat receptor", "the dome"
+
 Surfaces: TypeAlias = Mapping[str, tuple[str, str]]
 """Panel → what its front and its back are made of."""
 
@@ -48,9 +50,7 @@ GRID_LOSS_STOPS = 0.3
 CLICK_OFF = 0.05
 """Of what one click changes, as a share of a third of a stop."""
 RECEPTOR_STOPS = 0.1
-"""Of the meter's flat receptor."""
-DOME_STOPS = 0.2
-"""Of the dome against the flat receptor: its constant is a convention that makers choose."""
+"""Of each receptor of the meter by itself."""
 SAME_PAINT = 0.5
 """Correlation of two surfaces of the room under one paint's name: one tin, but each with its own light, age
 and pictures on it."""
@@ -170,13 +170,9 @@ def clicks_of(setups: Sequence[StagedSetup]) -> dict[str, list[int]]:
 
 def of_meter(receptors: Iterable[str]) -> list[Quantity]:
     """The meter's own errors, for the receptors that were used."""
-    used = set(receptors)
-    found = [Quantity("the meter", "flat receptor", "meter", 0.0, RECEPTOR_STOPS / NINE_IN_TEN)]
-    if "dome" in used:
-        found.append(
-            Quantity("the dome against the flat receptor", "dome", "meter", 0.0, DOME_STOPS / NINE_IN_TEN)
-        )
-    return found
+    used, sd = set(receptors), RECEPTOR_STOPS / NINE_IN_TEN
+    found = [Quantity(FLAT, "flat receptor", "meter", 0.0, sd)] if "flat" in used else []
+    return found + ([Quantity(DOME, "dome", "meter", 0.0, sd)] if "dome" in used else [])
 
 
 def quantities_of(setups: Sequence[StagedSetup], groups: Mapping[str, str]) -> tuple[Quantity, ...]:

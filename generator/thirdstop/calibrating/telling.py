@@ -97,9 +97,12 @@ def findings_of(calibration: Calibration, studio: Studio) -> list[str]:
             "The readings contradict each other by more than their own errors allow: look for a lamp or card "
             "that was moved between them, or a set-up that isn't as written."
         )
-    for first, second, correlation in calibration.one_thing:
-        how = "their sum is known, not their parts" if correlation < 0 else "only their difference is known"
+    for first, second, alike in calibration.one_thing:
+        how = "their sum is known, not their parts" if alike > 0 else "only their difference is known"
         found.append(f"Can't be told apart by these readings: {first} and {second}; {how}.")
+    kinds = {one.quantity.kind for one in calibration.found if one.bears}
+    if "output" in kinds and kinds & {"flat receptor", "dome"}:
+        found.append("The meter's own error and the lamps' output are one: the readings know their sum only.")
     silent = [title_of(one) for one in calibration.found if one.told < SAYS_NOTHING]
     if silent:
         found.append(f"The readings say nothing of: {', '.join(silent)}.")
@@ -159,9 +162,7 @@ def calibration_json(calibration: Calibration, studio: Studio) -> dict[str, Any]
             }
             for row in calibration.rows
         ],
-        "one_thing": [
-            {"first": a, "second": b, "correlation": round(c, 3)} for a, b, c in calibration.one_thing
-        ],
+        "one_thing": [{"first": a, "second": b, "alike": round(c, 3)} for a, b, c in calibration.one_thing],
         "findings": findings_of(calibration, studio),
         "error_before_stops": round(calibration.error_stops("before"), 4),
         "error_after_stops": round(calibration.error_stops("after"), 4),

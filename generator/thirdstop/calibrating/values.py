@@ -57,7 +57,7 @@ def constants(calibration: Calibration, studio: Studio) -> tuple[int, int]:
     """Flat and dome constants at which the meter agrees with the readings: low where it reads high."""
     by_kind = {found.quantity.kind: found.x for found in calibration.found}
     flat = by_kind.get("flat receptor", 0.0)
-    dome = flat + by_kind.get("dome", 0.0)
+    dome = by_kind.get("dome", 0.0)
     return round(studio.meter.flat_constant * 2.0**-flat), round(studio.meter.dome_constant * 2.0**-dome)
 
 
