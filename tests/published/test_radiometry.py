@@ -261,3 +261,48 @@ def test_adjoining_rectangles(w: float, h: float, length: float, expected: float
     light = flat_illuminance(corners - places[:, :, None], np.broadcast_to(UP, (48, 24, 3)))
 
     assert float(wx @ light @ wy) / (math.pi * w * length) == pytest.approx(expected, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("side_m", "polygon", "factor_from_polygon"),
+    [
+        (1.0, [(0.8, 0.9, 1.3), (0.9, 0.1, 0.7), (0.1, 0.2, 1.0)], 0.191328069),
+        (
+            0.2,
+            [
+                (-0.144018, -0.315329, 1.274929),
+                (0.558764, 0.246897, 1.274929),
+                (1.144018, -0.484671, 0.525071),
+                (0.441236, -1.046897, 0.525071),
+            ],
+            0.006438295,
+        ),
+    ],
+    ids=["triangle", "leaning card"],
+)
+def test_oblique_polygons(side_m: float, polygon: list[Corner], factor_from_polygon: float) -> None:
+    """From a polygon at an angle to a level square in a corner of the axes, against pyviewfactor 1.1.0 (an
+    open-source library of exact view factors), whose numbers these are; by reciprocity A₁F₁₂ = A₂F₂₁.
+    """
+    corners = np.array(polygon)
+    area_m2 = np.linalg.norm(
+        sum(np.cross(a, b) for a, b in zip(corners, np.roll(corners, -1, 0), strict=True))
+    )
+    x, w = quad(0, side_m, 16)
+    places = np.stack([*np.meshgrid(x, x, indexing="ij"), np.zeros((16, 16))], axis=-1)
+    light = flat_illuminance(corners - places[:, :, None], np.broadcast_to(UP, (16, 16, 3)))
+
+    assert float(w @ light @ w) / math.pi == pytest.approx(factor_from_polygon * area_m2 / 2, rel=1e-5)
+
+
+@pytest.mark.parametrize("half_m", [(0.45, 0.3), (0.3, 0.6)])
+def test_quadrature_over_a_face_is_the_polygon_formula(half_m: tuple[float, float]) -> None:
+    """A rectangle's light by samples over its face, to tilted elements too, is what Lambert's contour formula
+    says of its outline.
+    """
+    lamp = face("rectangle", *half_m, 1.1)
+    for x_m, tilt_deg in ((0.0, 0.0), (0.4, 20.0), (0.9, -35.0), (-0.6, 50.0)):
+        at = element(x_m, tilt_deg)
+        exact = float(flat_illuminance(lamp.corners_m - at.place_m, at.direction))
+
+        assert direct_exposure(lamp, at) == pytest.approx(exact, rel=1e-4)
