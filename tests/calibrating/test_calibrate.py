@@ -22,7 +22,7 @@ TRUE = {
     BOX: 0.12,
     "ceiling": -0.5,
     "back wall": -0.4,
-    "silver": -0.8,
+    "silver": -0.5,
     "the dome": 0.08,
 }
 STUDIO_TEXT = (demo().root / "studio.yaml").read_text(encoding="utf-8")
@@ -52,7 +52,7 @@ def test_comes_nearer_to_the_truth(good: Calibration) -> None:
 def test_spreads_narrow_and_never_widen(good: Calibration) -> None:
     """What the readings bear on is known better, what they don't stays as it was."""
     assert all(found.sd <= found.quantity.sd * (1 + 1e-9) for found in good.found)
-    assert good.of("silver").told > 0.3
+    assert good.of("silver").told > 0.25
     assert good.of(BOX).told > 0.2
     assert good.of("front wall").told < 0.05
 

@@ -11,10 +11,12 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from thirdstop.book.held import DOME, FLAT
 from thirdstop.calibrating.setups import StagedSetup, room_surface_names
-from thirdstop.staging.materials import Material, Metallised, Provenance, Translucent
+from thirdstop.exposure.uncertainty import TOLERANCES
+from thirdstop.staging.materials import Material, Matte, Metallised, Translucent
 from thirdstop.staging.shapes import Beam, Emission, Emitter, Gridded, Panel
-from thirdstop.staging.staging import Scene
+from thirdstop.staging.staging import MeteredOutput, Scene
 from thirdstop.typed import Array
 
 Kind: TypeAlias = Literal[
@@ -31,30 +33,22 @@ Kind: TypeAlias = Literal[
     "sitter",
 ]
 
-FLAT, DOME = "the flat receptor", "the dome"
-
 Surfaces: TypeAlias = Mapping[str, tuple[str, str]]
 """Panel → what its front and its back are made of."""
 
 NINE_IN_TEN = 1.6448536269514722
 """Half-width of the 90 % band of a normal distribution, in standard deviations."""
 
-# 90 % half-widths, common practice, no source: the same as the bands of every page start from.
-SHARE_OFF: dict[Provenance, float] = {"assumed": 0.20, "published": 0.10, "measured": 0.05}
-"""Of a reflectance or transmittance, as a share of the value."""
-ROUGHNESS_OFF = 0.30
-"""Of a metallised cloth's roughness, as a share of the value."""
-BEAM_OFF = 0.20
-"""Of a half-angle or a cut-off, as a share of the value."""
+# 90 % half-widths, common practice, no source; everything else is as the bands of every page have it
 GRID_LOSS_STOPS = 0.3
 CLICK_OFF = 0.05
 """Of what one click changes, as a share of a third of a stop."""
-RECEPTOR_STOPS = 0.1
-"""Of each receptor of the meter by itself."""
 SAME_PAINT = 0.5
 """Correlation of two surfaces of the room under one paint's name: one tin, but each with its own light, age
 and pictures on it."""
 BEST_MIRROR = 0.98
+BODY = 0.2
+"""Stands for the reflectance of skin and clothes, which go up and down together."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +66,8 @@ class Quantity:
     """Standard deviation of x before any reading."""
     group: str = ""
     """Quantities of one group are correlated by SAME_PAINT; '' stands alone."""
+    metered_by: str = ""
+    """An output: the receptor that it was metered with, whose own error it carries the other way."""
 
     @property
     def is_share(self) -> bool:
@@ -93,10 +89,11 @@ class Quantity:
         return NINE_IN_TEN * sd * slope
 
 
-def share_sd(share: float, off: float) -> float:
-    """Standard deviation of the log2 odds of a share that is known to `off` of its value at 90 %."""
-    bounded = min(max(share, 0.005), 0.97)
-    return off / NINE_IN_TEN / (1.0 - bounded) / math.log(2.0)
+def share_sd(material: Material, share: float) -> float:
+    """Standard deviation of the log2 odds of a share of a material, by how its values are known."""
+    spread = TOLERANCES.reflectance(material.provenance)
+    sd = replace(spread, half_width=TOLERANCES.half_width(material)).standard
+    return sd / share / (1.0 - share) / math.log(2.0)
 
 
 # what there is in a scene
@@ -112,21 +109,21 @@ def of_surfaces(scene: Scene, surfaces: Surfaces, groups: Mapping[str, str]) -> 
         for about, material in ((front, panel.front), (back, panel.back)):
             found |= {q.name: q for q in _of_material(about, material, groups.get(about, ""))}
     if scene.solids:
-        sd = share_sd(0.2, SHARE_OFF["assumed"])
-        found["skin and clothes"] = Quantity("skin and clothes", "sitter", "sitter", 0.2, sd)
+        sd = share_sd(Matte(BODY), BODY)
+        found["skin and clothes"] = Quantity("skin and clothes", "sitter", "sitter", BODY, sd)
     return list(found.values())
 
 
 def _of_material(about: str, material: Material, group: str) -> Iterable[Quantity]:
     share = min(max(material.reflectance, 0.005), 0.97)
-    sd = share_sd(share, SHARE_OFF[material.provenance])
+    sd = share_sd(material, share)
     yield Quantity(about, "reflectance", about, share, sd, group)
     if isinstance(material, Metallised):
-        sd = math.log2(1.0 + ROUGHNESS_OFF) / NINE_IN_TEN
+        sd = _log_sd(TOLERANCES.roughness_share.standard)
         yield Quantity(f"roughness of {about}", "roughness", about, material.roughness, sd)
     if isinstance(material, Translucent):
         passed = min(max(material.transmittance, 0.005), 0.97)
-        sd = share_sd(passed, SHARE_OFF[material.provenance])
+        sd = share_sd(material, passed)
         yield Quantity(f"what {about} passes", "transmittance", about, passed, sd)
 
 
@@ -137,26 +134,29 @@ def of_lamps(setups: Sequence[StagedSetup]) -> list[Quantity]:
         rows = zip(setup.lamps, setup.outputs, setup.shapers, setup.grids, setup.scene.emitters, strict=True)
         for lamp, output, shaper, grid, emitter in rows:
             sd = lamp.output_spread_stops / NINE_IN_TEN
-            found[output] = Quantity(output, "output", output, 0.0, sd)
+            by = lamp.output.receptor if isinstance(lamp.output, MeteredOutput) else ""
+            found[output] = Quantity(output, "output", output, 0.0, sd, metered_by=by)
             beam = lamp.bare_emission
             if isinstance(beam, Beam):
                 name = f"half-angle of {shaper}"
-                found[name] = Quantity(name, "half-angle", shaper, beam.half_angle_deg, _log_sd(BEAM_OFF))
+                found[name] = Quantity(
+                    name, "half-angle", shaper, beam.half_angle_deg, _log_sd(TOLERANCES.beam_share.standard)
+                )
             if grid is not None and isinstance(emitter.emission, Gridded):
                 cut = emitter.emission.cutoff_deg
                 name = f"cut-off of {grid}"
-                found[name] = Quantity(name, "cut-off", grid, cut, _log_sd(BEAM_OFF))
+                found[name] = Quantity(name, "cut-off", grid, cut, _log_sd(TOLERANCES.beam_share.standard))
                 name = f"loss of {grid}"
                 found[name] = Quantity(name, "grid loss", grid, 0.0, GRID_LOSS_STOPS / NINE_IN_TEN)
     for lamp_name, clicks in clicks_of(setups).items():
         if len(set(clicks)) > 1:
             name = f"one click of {lamp_name}"
-            found[name] = Quantity(name, "click", lamp_name, 1 / 3, _log_sd(CLICK_OFF))
+            found[name] = Quantity(name, "click", lamp_name, 1 / 3, _log_sd(CLICK_OFF / NINE_IN_TEN))
     return list(found.values())
 
 
-def _log_sd(off: float) -> float:
-    return math.log2(1.0 + off) / NINE_IN_TEN
+def _log_sd(share: float) -> float:
+    return math.log2(1.0 + share)
 
 
 def clicks_of(setups: Sequence[StagedSetup]) -> dict[str, list[int]]:
@@ -170,7 +170,7 @@ def clicks_of(setups: Sequence[StagedSetup]) -> dict[str, list[int]]:
 
 def of_meter(receptors: Iterable[str]) -> list[Quantity]:
     """The meter's own errors, for the receptors that were used."""
-    used, sd = set(receptors), RECEPTOR_STOPS / NINE_IN_TEN
+    used, sd = set(receptors), TOLERANCES.calibration_stops.standard
     found = [Quantity(FLAT, "flat receptor", "meter", 0.0, sd)] if "flat" in used else []
     return found + ([Quantity(DOME, "dome", "meter", 0.0, sd)] if "dome" in used else [])
 
@@ -192,7 +192,16 @@ def prior_covariance(quantities: Sequence[Quantity]) -> Array:
     sd = np.array([q.sd for q in quantities])
     same = np.array([[bool(a.group) and a.group == b.group for b in quantities] for a in quantities])
     correlation = np.where(np.eye(len(sd), dtype=bool), 1.0, np.where(same, SAME_PAINT, 0.0))
-    return np.asarray(correlation * np.outer(sd, sd))
+    own = correlation * np.outer(sd, sd)
+    receptors = {"flat receptor": "flat", "dome": "dome"}
+    errors = np.diag([float(q.sd**2) if q.kind in receptors else 0.0 for q in quantities])
+    carried = np.eye(len(sd))
+    for k, output in enumerate(quantities):
+        for m, receptor in enumerate(quantities):
+            if output.metered_by and receptors.get(receptor.kind) == output.metered_by:
+                carried[k, m] = -1.0
+    # x = carried · (own errors): an output that a high-reading receptor metered is lower than it was put
+    return np.asarray(own - errors + carried @ errors @ carried.T)
 
 
 # what a quantity changes
@@ -207,7 +216,7 @@ def changed(scene: Scene, surfaces: Surfaces, shapers: Sequence[str], grids: Seq
     panels = tuple(_panel(panel, surfaces, values) for panel in scene.panels)
     solids = scene.solids
     if ("sitter", "sitter") in values:
-        factor = values["sitter", "sitter"] / 0.2
+        factor = values["sitter", "sitter"] / BODY
         solids = tuple(
             replace(
                 s, material=replace(s.material, reflectance=min(BEST_MIRROR, s.material.reflectance * factor))

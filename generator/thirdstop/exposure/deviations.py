@@ -13,6 +13,7 @@ import numpy as np
 from thirdstop.exposure import perturbed
 from thirdstop.exposure.spreads import Spread
 from thirdstop.exposure.uncertainty import TOLERANCES, Tolerances
+from thirdstop.staging.learned import Changes, Learned
 from thirdstop.staging.materials import Material, Metallised, Provenance, Translucent
 from thirdstop.staging.shapes import Emitter, Lambertian, Panel
 from thirdstop.staging.staging import Scene, Staging
@@ -41,14 +42,17 @@ class Deviation:
 
 
 def deviations(staging: Staging, tolerances: Tolerances = TOLERANCES) -> list[Deviation]:
-    """Everything about a staging's scene that may be otherwise, in a fixed order."""
+    """Everything about a staging's scene that may be otherwise, in a fixed order.
+
+    What readings told of the studio is not among it: see `learned`.
+    """
     scene = staging.scene
     return [
         *_faces(staging, tolerances),
         *_sitters(staging, tolerances),
-        *_paints(scene, tolerances),
-        *_cloths(scene, tolerances),
-        *_beams(scene, tolerances),
+        *_paints(scene, tolerances, staging.learned),
+        *_cloths(scene, tolerances, staging.learned),
+        *_beams(scene, tolerances, staging.learned),
         *_holding(tolerances),
     ]
 
@@ -143,11 +147,11 @@ def _receptors_turned(axis: int) -> Callable[[Scene, float], Scene]:
 # Surfaces
 
 
-def _paints(scene: Scene, tolerances: Tolerances) -> Iterator[Deviation]:
-    room = [p for p in scene.panels if p.role in _ROOM]
+def _paints(scene: Scene, tolerances: Tolerances, known: Learned | None) -> Iterator[Deviation]:
+    room = [p for p in scene.panels if p.role in _ROOM and not _covers(known, "reflectance", p.name)]
     for material in dict.fromkeys(p.front for p in room):
         names = [p.name for p in room if p.front == material]
-        whole = {p.name for p in room if p.role == "wall"} <= set(names)
+        whole = {p.name for p in scene.panels if p.role == "wall"} <= set(names)
         shown = [n for n in names if not (whole and n.endswith("wall"))]
         cause = f"reflectance of {_listed((['the walls'] if whole else []) + ['the ' + n for n in shown])}"
         yield _returned(cause, material, _among(names), tolerances)
@@ -155,13 +159,14 @@ def _paints(scene: Scene, tolerances: Tolerances) -> Iterator[Deviation]:
         yield _bodies(scene, tolerances)
 
 
-def _cloths(scene: Scene, tolerances: Tolerances) -> Iterator[Deviation]:
+def _cloths(scene: Scene, tolerances: Tolerances, known: Learned | None) -> Iterator[Deviation]:
     cards = [p for p in scene.panels if p.role in _PLACED]
     for material in dict.fromkeys(p.front for p in cards):
         named = list(dict.fromkeys(p.name for p in cards if material in (p.front, p.back)))
         words = "transmittance" if isinstance(material, Translucent) else "reflectance"
-        yield _returned(f"{words} of {_listed(named)}", material, _among(named), tolerances)
-        if isinstance(material, Metallised):
+        if not all(_covers(known, "reflectance", name) for name in named):
+            yield _returned(f"{words} of {_listed(named)}", material, _among(named), tolerances)
+        if isinstance(material, Metallised) and not all(_covers(known, "roughness", n) for n in named):
             spread = tolerances.roughness_share
             cause = f"sheen of {_listed(named)}, {_share(spread)}"
             yield Deviation(cause, spread, _rougher(material.roughness, _among(named)), bends=True)
@@ -169,6 +174,10 @@ def _cloths(scene: Scene, tolerances: Tolerances) -> Iterator[Deviation]:
         spread = tolerances.straight_share
         cause = f"what {net.name} lets through, {_share(spread)}"
         yield Deviation(cause, spread, _straighter(net.name))
+
+
+def _covers(known: Learned | None, changes: Changes, name: str) -> bool:
+    return known is not None and known.covers(changes, name)
 
 
 def _returned(
@@ -205,9 +214,9 @@ def _straighter(name: str) -> Callable[[Scene, float], Scene]:
     return lambda scene, share: perturbed.straighter(scene, name, 1.0 + share)
 
 
-def _beams(scene: Scene, tolerances: Tolerances) -> Iterator[Deviation]:
+def _beams(scene: Scene, tolerances: Tolerances, known: Learned | None) -> Iterator[Deviation]:
     for emitter in scene.emitters:
-        if not isinstance(emitter.emission, Lambertian):
+        if not isinstance(emitter.emission, Lambertian) and not _covers(known, "beam", emitter.name):
             cause = f"beam of {emitter.name}, {_share(tolerances.beam_share)}"
             yield Deviation(cause, tolerances.beam_share, _wider(emitter.name), bends=True)
 

@@ -266,9 +266,10 @@ def gear_variations(
     """What each lamp's output and each receptor's calibration do; they need no further transport.
 
     A lamp that was metered with a receptor of the meter carries that receptor's calibration: where the same
-    receptor reads that lamp, it cancels.
+    receptor reads that lamp, it cancels. What readings told of the studio is not among it: see `learned`.
     """
     receptors = [p.receptor for p in staging.scene.points]
+    known = staging.learned
     before = levels(transport, powers)
 
     def varied(cause: str, spread: Spread, lamps: dict[str, float], dome: float, flat: float) -> Variation:
@@ -287,10 +288,13 @@ def gear_variations(
     of_output = [
         varied(_output_words(lamp), normal(lamp.output_spread_stops), {lamp.emitter: 1.0}, 0.0, 0.0)
         for lamp in staging.lamps
+        if not (known is not None and known.covers("output", lamp.emitter))
     ]
     spread = tolerances.calibration_stops
     of_meter = []
     for receptor in sorted(set(receptors)):
+        if known is not None and known.covers("receptor", receptor):
+            continue
         metered = {lamp.emitter: -1.0 for lamp in staging.lamps if _metered_with(lamp, receptor)}
         cause = f"calibration of the meter's {receptor} receptor, ±{spread.half_width:.1f} stop"
         of_meter.append(varied(cause, spread, metered, float(receptor == "dome"), float(receptor == "flat")))

@@ -6,6 +6,7 @@ import numpy as np
 
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.deviations import Deviation, deviations
+from thirdstop.exposure.learned import left_open
 from thirdstop.exposure.meter import lamp_readings, levels, moves, powers_at, ratio_points, read
 from thirdstop.exposure.quality import ANSWER, ROUGH, Quality
 from thirdstop.exposure.readings import Readings
@@ -43,7 +44,8 @@ def variations(
     def moved(scene: Scene) -> tuple[Array, float]:
         return moves(staging, nominal, (before, levels(solve(scene, quality), powers)), points)
 
-    return [_varied(staging.scene, one, moved) for one in deviations(staging, tolerances)]
+    found = [_varied(staging.scene, one, moved) for one in deviations(staging, tolerances)]
+    return found + left_open(staging, moved, points)
 
 
 def _varied(scene: Scene, one: Deviation, moved: Callable[[Scene], tuple[Array, float]]) -> Variation:

@@ -15,6 +15,7 @@ from thirdstop.staging.cameras import camera_of
 from thirdstop.staging.clashes import Placed, Thing, camera_thing, fixed_things, sheet_things
 from thirdstop.staging.faces import Face, lean_of, roll_of, swing_of
 from thirdstop.staging.lamps import PlacedLamp, place_lamp
+from thirdstop.staging.learned import learned
 from thirdstop.staging.limits import outline_of, refuse_flush, refuse_outside
 from thirdstop.staging.lookup import Named, cloth, hair, skin
 from thirdstop.staging.measuring import KEY_POINT, backdrop_points, body_points, exposure_point, face_points
@@ -108,6 +109,7 @@ class _Builder:
             framing=recipe.camera.framing,
             fastest_s=studio.habits.fastest.s,
             frames=studio.habits.frames,
+            learned=learned(recipe, studio),
             measured=self._measured(panels, lamps),
         )
 

@@ -7,6 +7,7 @@
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
+from thirdstop.staging.learned import Learned
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Ellipsoid, Emission, Emitter, Outline, Panel
 from thirdstop.typed import Array, Vec
@@ -322,6 +323,8 @@ class Staging:
     """The house's shortest time between two flashes."""
     frames: int = 300
     """Frames of one session, for which a charge is to last."""
+    learned: Learned | None = None
+    """What readings told of the studio, as far as it bears on this; None where nothing is calibrated."""
     measured: dict[str, bool] = field(default_factory=dict)
     """Surface or lamp name → whether its value was measured (False: assumed)."""
 
