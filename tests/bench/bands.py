@@ -3,6 +3,7 @@
 import argparse
 import sys
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
@@ -38,6 +39,8 @@ def stagings() -> dict[str, Staging]:
     found = {one.staging.slug: one.staging for one in open_and_stage(root)[1]}
     for name in BY_HAND:
         scene = hand_scenes()[name]
+        own = [p if p.name.startswith("backdrop") else replace(p, sitter=0) for p in scene.points]
+        scene = replace(scene, points=tuple(own))
         lamps = [lamp_place(emitter.name, 20) for emitter in scene.emitters]
         found[name] = charge(staging(scene, lamps))
     return found
