@@ -41,3 +41,11 @@ def test_shutter_is_offered_only_where_it_is_enough() -> None:
     """1/60 to 1/200 s is 1.74 stops; 1/160 to 1/200 is 0.32."""
     assert "1/200 s" in _finding(5.0, 1 / 60).remedy
     assert "1/200 s" not in _finding(5.0, 1 / 160).remedy
+
+
+def test_the_rooms_light_is_named() -> None:
+    """How many lux the number rests on, at which shutter time."""
+    staging = samples.staging()
+    staging = replace(staging, meter=replace(staging.meter, ambient_lux=150.0, shutter_s=1 / 160))
+    text = ambient.run(staging, samples.readings(ambient_stops_under=7.4))[0].text
+    assert "150 lux, is 7.4 stops under the key reading at 1/160 s" in text

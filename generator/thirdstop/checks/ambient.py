@@ -26,7 +26,7 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
         return [Finding("ambient", "look", "recipe", text, remedy, None, UNDER_STOPS, "stops")]
     margin = under - UNDER_STOPS
     text = (
-        f"The room's own light is {stops(under)} under the key reading at "
+        f"The room's own light{_lux(staging)} is {stops(under)} under the key reading at "
         f"{_shutter(staging.meter.shutter_s)}; at least {stops(UNDER_STOPS)} is wanted."
     )
     if margin >= 0:
@@ -34,6 +34,11 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     return [
         Finding("ambient", "look", "recipe", text, _remedy(staging, -margin), margin, UNDER_STOPS, "stops")
     ]
+
+
+def _lux(staging: Staging) -> str:
+    lux = staging.meter.ambient_lux
+    return f", {lux:.0f} lux," if lux is not None else ""
 
 
 def _remedy(staging: Staging, missing: float) -> str:
