@@ -23,8 +23,9 @@ from thirdstop.exposure.transport import SCAN, solve
 from thirdstop.keeping import Shelf, name_of
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.placing.corrections import corrections
-from thirdstop.placing.curve import RatioCurve, ratio_curve
+from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
 from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.mirror_set import MirrorSet, mirror_set
 from thirdstop.sharing import each_done
 from thirdstop.staging.lookup import one_of
 from thirdstop.staging.resolve import stage
@@ -72,13 +73,17 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
     evaluated, faults = evaluate(staged)
     loaded = staged.loaded
     rows = corrections(loaded.recipe, studio, loaded.marks, loaded.slug)
-    curve = ratio_curve(Evaluator(loaded.recipe, studio, loaded.marks, loaded.slug))
+    readings = evaluated.readings
+    recipe = at_clicks(loaded.recipe, readings.lamps)
+    curve = ratio_curve(Evaluator(recipe, studio, loaded.marks, loaded.slug))
     return replace(
         evaluated,
         corrections=tuple(
             Correction(row.seen, row.do, row.cause, row.expect, row.moves, row.brief) for row in rows
         ),
-        curve=None if curve is None else _fill_curve(curve, evaluated.readings.ratio),
+        curve=None if curve is None else _fill_curve(curve, readings.ratio),
+        moves=curve,
+        mirror=mirror_set(loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings),
     ), faults
 
 
@@ -138,6 +143,8 @@ KEPT_CLASSES = (
     Finding,
     Correction,
     FillCurve,
+    RatioCurve,
+    MirrorSet,
 )
 """What `Evaluated` holds besides the recipe and its staging."""
 _COMPUTED = [f.name for f in fields(Evaluated) if f.name not in ("loaded", "staging", "defaults")]

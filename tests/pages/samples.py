@@ -4,15 +4,22 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import numpy as np
+
 from thirdstop.book.book import Book
 from thirdstop.book.defaults import defaults_of
+from thirdstop.book.studio import Studio
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
+from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
 from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.placing.curve import RatioCurve
+from thirdstop.placing.mirror_set import MirrorSet, mirror_recipe
 from thirdstop.running import StagedRecipe, open_and_stage
+from thirdstop.staging.resolve import stage
 
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
 
@@ -82,6 +89,29 @@ def evaluated(staged: StagedRecipe) -> Evaluated:
     return Evaluated(staged.loaded, staging, readings, findings, defaults, CORRECTIONS)
 
 
+MOVES = RatioCurve(
+    card="card",
+    distances_m=np.array([0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.2]),
+    ratios=np.array([2.74, 3.29, 3.93, 4.2, 4.68, 5.52, 7.9]),
+    key_stops=np.array([0.51, 0.25, 0.03, 0.0, -0.06, -0.12, -0.2]),
+    chosen_m=0.75,
+    in_frame_to_m=0.55,
+)
+"""A curve with numbers of its own, and a gap in which nothing was computed."""
+
+
+def with_moves(each: Evaluated, studio: Studio) -> Evaluated:
+    """The recipe with a curve of its card, and mirrored by one scan."""
+    recipe = mirror_recipe(each.recipe, studio, None)
+    staging, _ = stage(recipe, studio, each.loaded.marks, each.slug)
+    assert staging is not None
+    staging = charge(staging)
+    readings = read(staging, solve(staging.scene, SCAN))
+    differs = ("The sides stand 0.2 stop more apart than in the set-up as it was written.",)
+    mirror = MirrorSet("", None, readings, check(staging, readings), MOVES, differs)
+    return replace(each, moves=MOVES, mirror=mirror)
+
+
 @cache
 def demo() -> tuple[Book, tuple[Evaluated, ...]]:
     """The whole demo book."""
@@ -91,7 +121,11 @@ def demo() -> tuple[Book, tuple[Evaluated, ...]]:
 def of_book(root: Path) -> tuple[Book, tuple[Evaluated, ...]]:
     """A book with every recipe evaluated."""
     book, staged = open_and_stage(root)
-    return book, tuple(map(evaluated, staged))
+    done = list(map(evaluated, staged))
+    if root == DEMO:
+        done[0] = with_moves(done[0], book.studio)
+        done[2] = replace(done[2], mirror=MirrorSet("Mirrored it can't be built: the door is in the way."))
+    return book, tuple(done)
 
 
 def one(slug: str) -> Evaluated:

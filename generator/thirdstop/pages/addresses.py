@@ -21,6 +21,11 @@ def card(slug: str) -> str:
     return f"recipes/{slug}/card.html"
 
 
+def on_set(slug: str) -> str:
+    """The recipe's page for a phone on set, one file that carries all it needs."""
+    return f"recipes/{slug}/on-set.html"
+
+
 def house_page(slug: str) -> str:
     """A Markdown page of the house's own."""
     return f"pages/{slug}.html"

@@ -9,7 +9,8 @@ from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.plan import plan, thumbnail
-from thirdstop.drawings.sheet import Drawing
+from thirdstop.drawings.sheet import Drawing, Spot
+from thirdstop.drawings.svg import num, path_data
 from thirdstop.pages.rendering import markup
 from thirdstop.staging.staging import Staging
 
@@ -33,13 +34,34 @@ def _drawn(name: str, drawing: Drawing, ids: tuple[str, str] = ("", "")) -> Draw
     return Drawn(name, markup(svg), drawing.width_mm, drawing.height_mm)
 
 
+def _pointed(name: str, drawing: Drawing) -> Drawn:
+    """With the ground of every numbered thing laid over it, for pages that point at things."""
+    parts = "".join(_part(spot) for spot in drawing.spots)
+    svg = drawing.svg.removesuffix("</svg>") + f'<g class="spots">{parts}</g></svg>'
+    return Drawn(name, markup(svg), drawing.width_mm, drawing.height_mm)
+
+
+def _part(spot: Spot) -> str:
+    shapes = f'<path d="{path_data(spot.outline, closed=True)}"/>' if len(spot.outline) > 1 else ""
+    if spot.circle is not None:
+        x, y, radius = spot.circle
+        shapes += f'<circle cx="{num(x)}" cy="{num(y)}" r="{num(radius + 0.5)}"/>'
+    attributes = 'fill="none" pointer-events="all"'
+    return f'<g class="spot" data-part="{spot.number}" {attributes}>{shapes}</g>' if shapes else ""
+
+
 def for_recipe(staging: Staging) -> tuple[Drawn, ...]:
     """Plan, detail and elevation."""
     return (
-        _drawn("plan", plan(staging)),
-        _drawn("detail", detail(staging)),
-        _drawn("elevation", elevation(staging)),
+        _pointed("plan", plan(staging)),
+        _pointed("detail", detail(staging)),
+        _pointed("elevation", elevation(staging)),
     )
+
+
+def to_hold(staging: Staging) -> Drawn:
+    """The plan without rulers, for a phone that says the figures beside it."""
+    return _pointed("held", plan(staging, 100, detail_mm=None, rulers=False))
 
 
 def for_card(staging: Staging) -> dict[str, Drawn]:

@@ -7,6 +7,8 @@ from thirdstop.book.recipe import Recipe
 from thirdstop.checks.findings import Finding
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.exposure.readings import Readings
+from thirdstop.placing.curve import RatioCurve
+from thirdstop.placing.mirror_set import MirrorSet
 from thirdstop.staging.staging import Staging
 
 
@@ -40,6 +42,10 @@ class Evaluated:
     """What to turn or move when the meter disagrees; most likely first."""
     curve: FillCurve | None = None
     """The ratio over the first card's distance; None where there is no card, or nobody computed it."""
+    moves: RatioCurve | None = None
+    """Ratio and key reading over the first card's distance, for the page that is used on set."""
+    mirror: MirrorSet | None = None
+    """The set-up mirrored, or why it can't be; None where nobody computed it."""
 
     @property
     def slug(self) -> str:

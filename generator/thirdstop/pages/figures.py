@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 
 from thirdstop.exposure.stops import ratio_text, snap
+from thirdstop.pages.units import feet
 
 _SLACK = 1e-9
 
@@ -35,6 +36,14 @@ class Figure:
     """With its leading space where it takes one: ' m', '°'."""
     word: str = ""
     """Direction or kind: 'toward', 'R', 'down'."""
+    feet: str = ""
+    """The same in feet and inches, where it is a length: '3 ft 11½ in'."""
+
+    @property
+    def imperial(self) -> tuple[tuple[str, str], ...]:
+        """Numbers and their units: (('3', 'ft'), ('11½', 'in')); empty where it is no length."""
+        words = self.feet.split()
+        return tuple(zip(words[::2], words[1::2], strict=True))
 
     def __str__(self) -> str:
         return unbroken(f"{self.value}{self.unit}" + (f" {self.word}" if self.word else ""))
@@ -56,28 +65,28 @@ def _centimetres(length_m: float) -> str:
 
 def length(length_m: float, word: str = "") -> Figure:
     """Metres to the nearest centimetre."""
-    return Figure(_centimetres(length_m), " m", word)
+    return Figure(_centimetres(length_m), " m", word, feet(length_m))
 
 
 def length_up(length_m: float) -> Figure:
     """Metres rounded up to a centimetre: what must be there."""
-    return Figure(f"{math.ceil(length_m * 100 - _SLACK) / 100:.2f}", " m")
+    return Figure(f"{math.ceil(length_m * 100 - _SLACK) / 100:.2f}", " m", "", feet(length_m, up=True))
 
 
-def _directed(value: str, unit: str, positive: bool, words: tuple[str, str]) -> Figure:
+def _directed(value: str, unit: str, positive: bool, words: tuple[str, str], feet: str = "") -> Figure:
     if not value.strip("0.−"):
-        return Figure(value.lstrip("−"), unit)
-    return Figure(value.lstrip("−"), unit, words[0] if positive else words[1])
+        return Figure(value.lstrip("−"), unit, "", feet)
+    return Figure(value.lstrip("−"), unit, words[0] if positive else words[1], feet)
 
 
 def along(toward_m: float) -> Figure:
     """Distance along the camera line: 'toward' the camera from M, or 'away'."""
-    return _directed(_centimetres(toward_m), " m", toward_m > 0, ("toward", "away"))
+    return _directed(_centimetres(toward_m), " m", toward_m > 0, ("toward", "away"), feet(toward_m))
 
 
 def across(side_m: float) -> Figure:
     """Distance to the side of M: R camera-right, L camera-left."""
-    return _directed(_centimetres(side_m), " m", side_m > 0, ("R", "L"))
+    return _directed(_centimetres(side_m), " m", side_m > 0, ("R", "L"), feet(side_m))
 
 
 def turn(angle_deg: float) -> Figure:

@@ -8,6 +8,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from thirdstop.errors import ResourceError
+from thirdstop.pages.units import both
 from thirdstop.resources import shipped
 
 _STATIC = frozenset({".css", ".js", ".woff2", ".txt"})
@@ -25,7 +26,7 @@ def theme_folder(theme: str) -> Path:
 
 @cache
 def _environment(folder: Path) -> Environment:
-    return Environment(
+    environment = Environment(
         loader=FileSystemLoader(folder / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -34,6 +35,8 @@ def _environment(folder: Path) -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.filters["both"] = both
+    return environment
 
 
 def render(theme: str, template: str, values: Mapping[str, object]) -> bytes:

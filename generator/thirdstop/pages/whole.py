@@ -7,10 +7,12 @@ from thirdstop.book.book import Book, MarkdownPage
 from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
 from thirdstop.pages import addresses, drawn, markdown
+from thirdstop.pages.alone import alone, data_block
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.rendering import markup, render, static_files
 from thirdstop.pages.views.card import card_page
 from thirdstop.pages.views.index import index
+from thirdstop.pages.views.onset import on_set_page
 from thirdstop.pages.views.recipe import recipe_page
 from thirdstop.pages.views.studio import gear_tables, room_table
 from thirdstop.pages.views.verdicts import verdicts
@@ -69,6 +71,7 @@ class _Writer:
             "home": addresses.link(path, addresses.INDEX),
             "house": self.book.studio.name,
             "title": title,
+            "units": self.book.studio.habits.units,
             "menu": self._menu(path),
         }
         self.written.files[path] = render(theme, template, {**shared, **values})
@@ -108,13 +111,25 @@ class _Writer:
         how = addresses.link(path, addresses.HOW)
         self.page(path, "recipe.html", evaluated.title, view=view, before=before, after=after, how=how)
         self.card(evaluated)
+        self.on_set(evaluated)
 
     def card(self, evaluated: Evaluated) -> None:
         halted = bool(evaluated.safety_halts)
-        view = card_page(evaluated, {} if halted else drawn.for_card(evaluated.staging))
+        drawings = {} if halted else drawn.for_card(evaluated.staging)
+        view = card_page(evaluated, drawings, self.book.studio.address)
         path = addresses.card(evaluated.slug)
         # nothing to press on paper: a link would put the folder that the card was printed from into its PDF
         self.page(path, "card.html", f"{evaluated.title}, set-up card", view=view, how="")
+
+    def on_set(self, evaluated: Evaluated) -> None:
+        studio = self.book.studio
+        view = on_set_page(evaluated, studio)
+        path, title = addresses.on_set(evaluated.slug), f"{evaluated.title}, on set"
+        carried, data = alone(studio.theme, "on-set"), data_block(view.data)
+        units = studio.habits.units
+        values = {"house": studio.name, "title": title, "view": view, "units": units}
+        shown = {**values, "alone": carried, "data": data}
+        self.written.files[path] = render(studio.theme, "alone/on-set.html", shown)
 
     def _neighbours(self, evaluated: Evaluated, path: str) -> tuple[Step | None, Step | None]:
         at = [one.slug for one in self.done].index(evaluated.slug)

@@ -5,8 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.book.quantities import Length
+from thirdstop.book.recipe import Recipe
 from thirdstop.checks.in_frame import closest_string_m
+from thirdstop.exposure.readings import LampReading
 from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.setup import clicks_of, without_levels
+from thirdstop.placing.values import with_changes
 from thirdstop.typed import Array
 
 NEAREST_M, FARTHEST_M, POINTS = 0.30, 1.30, 11
@@ -21,6 +25,8 @@ class RatioCurve:
     """Shape (n,), rising; places that can't be staged are left out."""
     ratios: Array
     """Shape (n,)."""
+    key_stops: Array
+    """Shape (n,): how far the key reading then is over that of the chosen place, lamps as they are set."""
     chosen_m: float
     in_frame_to_m: float
     """Below this string the card stands in the picture or within 5 cm of it."""
@@ -29,6 +35,9 @@ class RatioCurve:
 def ratio_curve(evaluator: Evaluator) -> RatioCurve | None:
     """Of the first card whose place is given by string and bearing; None where there is none, or where fewer
     than three of its places can be staged.
+
+    The lamps of the recipe should stand at their clicks (`at_clicks`): one that is to be found would be found
+    anew at every place.
     """
     cards = [(k, c) for k, c in enumerate(evaluator.recipe.cards) if isinstance(c.at.string, Length)]
     staging = evaluator.staging()
@@ -40,12 +49,22 @@ def ratio_curve(evaluator: Evaluator) -> RatioCurve | None:
     tried = np.unique(np.append(np.linspace(NEAREST_M, FARTHEST_M, POINTS), chosen_m).round(4))
     path = ("cards", index, "at", "string")
     found = [
-        (float(m), evaluator.scanned(changes).ratio.ratio)
+        (float(m), evaluator.scanned(changes))
         for m in tried
         if evaluator.staging(changes := ((path, Length(float(m))),)) is not None
     ]
     if len(found) < 3:
         return None
-    distances, ratios = (np.array(column) for column in zip(*found, strict=True))
+    distances, ratios = np.array([m for m, _ in found]), np.array([read.ratio.ratio for _, read in found])
+    key_stops = 2.0 * np.log2([read[read.key_point].f_number for _, read in found])
     near_m = closest_string_m(staging, staging.item(card.name))
-    return RatioCurve(card.name, distances, ratios, chosen_m, near_m)
+    return RatioCurve(
+        card.name, distances, ratios, key_stops - np.interp(chosen_m, distances, key_stops), chosen_m, near_m
+    )
+
+
+def at_clicks(recipe: Recipe, lamps: tuple[LampReading, ...]) -> Recipe:
+    """The recipe with every lamp at the click that was found for it; as it is where one is out of range."""
+    if not all(1 <= lamp.click <= lamp.clicks for lamp in lamps):
+        return recipe
+    return with_changes(without_levels(recipe), clicks_of(lamps))

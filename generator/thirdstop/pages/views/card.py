@@ -3,7 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from thirdstop.pages import addresses, figures
+from thirdstop.pages.code import qr_code, web_address
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views import correcting, headline, rig, things
@@ -54,10 +57,16 @@ class CardPage:
     ticks: tuple[str, ...]
     blanks: tuple[str, ...]
     rests_on: str
+    on_set: str
+    """Where the page for the phone stands: its address on the web, or its file."""
+    qr: Markup | None
+    """The same as a code, where the book has an address."""
 
 
-def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
-    """The view of one card."""
+def card_page(
+    evaluated: Evaluated, drawings: Mapping[str, Drawn], book_address: str | None = None
+) -> CardPage:
+    """The view of one card; with the book's address on the web the card leads there."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     ratio = readings.ratio
     lines = correcting.for_card(evaluated.corrections)
@@ -90,7 +99,13 @@ def card_page(evaluated: Evaluated, drawings: Mapping[str, Drawn]) -> CardPage:
         ticks=_ticks(evaluated),
         blanks=BLANKS,
         rests_on=_rests_on(evaluated),
+        on_set=addresses.on_set(evaluated.slug),
+        qr=_code(evaluated.slug, book_address),
     )
+
+
+def _code(slug: str, book_address: str | None) -> Markup | None:
+    return qr_code(web_address(book_address, addresses.on_set(slug))) if book_address else None
 
 
 def _settings(evaluated: Evaluated) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.exposure.readings import Reading
-from thirdstop.exposure.stops import meter_mark
+from thirdstop.exposure.stops import meter_mark, third_mark
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
@@ -29,6 +29,8 @@ class Share:
 class Metered:
     """One reading, with all that it takes to take it."""
 
+    point: str
+    """The measuring point's name in the book's files."""
     name: str
     where: str
     """Position and direction in words."""
@@ -36,6 +38,8 @@ class Metered:
     iso: str
     reads: str
     """As the meter shows it: 'f/8 + 1/10'."""
+    camera: str
+    """The same on a camera's scale of thirds: 'f/8'."""
     from_key: Figure
     band: Figure
     """Half-width of the 90 % band."""
@@ -48,11 +52,13 @@ def metered(evaluated: Evaluated, name: str) -> Metered:
     point = next(one for one in staging.scene.points if one.name == name)
     reading = evaluated.readings[name]
     return Metered(
+        point=name,
         name=said(name),
         where=where(staging, point),
         receptor=reading.receptor,
         iso=f"ISO {staging.meter.iso:g}",
         reads=meter_mark(reading.f_number, staging.meter.step_stops),
+        camera=third_mark(reading.f_number),
         from_key=figures.stops(reading.stops_from_key),
         band=figures.apart(reading.band_stops),
         shares=_shares(reading),

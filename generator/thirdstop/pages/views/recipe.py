@@ -41,6 +41,8 @@ class RecipePage:
     revised: str
     card: str
     """Address of the set-up card."""
+    on_set: str
+    """Address of the page for a phone."""
     five: tuple[headline.Headline, ...]
     between: str
     verdicts: Verdicts
@@ -60,6 +62,8 @@ class RecipePage:
     moves: Drawn | None
     """The ratio over the card's distance."""
     readings: tuple[Metered, ...]
+    key_causes: tuple[Cause, ...]
+    """What widens the key reading's band most; `causes` the ratio's."""
     causes: tuple[Cause, ...]
     corrections: tuple[Correction, ...]
     steps: tuple[str, ...]
@@ -83,6 +87,7 @@ def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup
         tags=tuple(recipe.tags),
         revised=str(recipe.revised) if recipe.revised else "",
         card=addresses.link(here, addresses.card(evaluated.slug)),
+        on_set=addresses.link(here, addresses.on_set(evaluated.slug)),
         five=headline.five(evaluated),
         between=headline.ratio_between(readings.ratio),
         verdicts=verdicts(evaluated),
@@ -100,6 +105,7 @@ def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup
         mix_says=_mix_says(evaluated),
         moves=drawn.card_moves(evaluated.slug, evaluated.curve) if evaluated.curve is not None else None,
         readings=all_metered(evaluated),
+        key_causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.key_causes),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
         corrections=correcting.in_full(evaluated.corrections),
         steps=steps.steps(evaluated),

@@ -1,0 +1,53 @@
+"""Feet and inches beside metres."""
+
+import pytest
+from markupsafe import Markup
+
+from thirdstop.pages import figures
+from thirdstop.pages.units import both, feet
+
+INCH_M = 0.0254
+"""Exactly, by the international yard and pound agreement of 1959."""
+
+
+@pytest.mark.parametrize(
+    ("metres", "text"),
+    [
+        (12 * INCH_M, "1 ft"),
+        (47 * INCH_M, "3 ft 11 in"),
+        (11.5 * INCH_M, "11½ in"),
+        (0.5 * INCH_M, "½ in"),
+        (24.5 * INCH_M, "2 ft ½ in"),
+        (11.76 * INCH_M, "1 ft"),
+        (-47 * INCH_M, "3 ft 11 in"),
+        (0.0, "0 in"),
+    ],
+)
+def test_a_length_is_given_to_the_nearest_half_inch(metres: float, text: str) -> None:
+    """Whole feet have no inches, less than a foot has no feet, and a sign is left to the figure's word."""
+    assert feet(metres) == text
+
+
+def test_what_must_be_there_is_rounded_up() -> None:
+    """The ceiling that is needed is never given as less than it is; on the half inch it stays."""
+    assert feet(2.271) == "7 ft 5½ in"
+    assert feet(90.01 * INCH_M) == "7 ft 6 in"
+    assert feet(90.01 * INCH_M, up=True) == "7 ft 6½ in"
+    assert feet(90 * INCH_M, up=True) == "7 ft 6 in"
+    assert figures.length_up(90.01 * INCH_M).imperial == (("7", "ft"), ("6½", "in"))
+
+
+def test_every_length_of_a_sentence_stands_in_both() -> None:
+    """Metres and centimetres are paired; focal lengths, masses, torques and gear's names are not."""
+    html = both("85 mm, 10 kg, 3 N·m, box 90: 1.22 m; 5 cm <b>")
+    pairs = '<span class="metric">1.22 m</span><span class="imperial">4 ft</span>'
+
+    assert pairs.replace(" ft", "\u00a0ft") in html
+    assert html.count("metric") == 2
+    assert html.endswith(" &lt;b&gt;")
+    assert "85 mm, 10 kg, 3 N·m, box 90: <span" in html
+
+
+def test_html_is_left_alone() -> None:
+    """What is HTML already is not looked into."""
+    assert both(Markup("<p>1.2 m</p>")) == "<p>1.2 m</p>"
