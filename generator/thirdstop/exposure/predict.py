@@ -5,6 +5,7 @@ from collections.abc import Callable
 import numpy as np
 
 from thirdstop.exposure.charging import charge
+from thirdstop.exposure.degenerate import refuse
 from thirdstop.exposure.deviations import Deviation, deviations
 from thirdstop.exposure.learned import left_open
 from thirdstop.exposure.meter import lamp_readings, levels, moves, powers_at, ratio_points, read
@@ -23,7 +24,9 @@ def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = ROUGH
     """The readings, with bands from every stated tolerance: thirty to fifty further evaluations at `spread`.
 
     Lamps are charged with their known output first (see `charging`).
+    Raises ValueError that names what in the scene has no size, place or direction.
     """
+    refuse(staging.scene)
     lit = charge(staging)
     return read(lit, solve(lit.scene, quality), variations(lit, spread))
 
