@@ -6,15 +6,19 @@ Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings, 130 s
 import errno
 import json
 import shlex
+import shutil
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from thirdstop import __version__
 from thirdstop.errors import BookFaults, ThirdstopError, UsageError
+
+if TYPE_CHECKING:
+    from thirdstop.pages.evaluated import Evaluated
 
 EXIT_FAULTS = 1
 EXIT_USAGE = 2
@@ -83,6 +87,24 @@ def _print_json(data: dict[str, Any]) -> None:
     click.echo(json.dumps(data, ensure_ascii=False, indent=2))
 
 
+def _width() -> int:
+    """Of the terminal, within what reads well; 100 characters into a file."""
+    return min(max(shutil.get_terminal_size((100, 24)).columns, 60), 110)
+
+
+def _tell_tally(done: "list[Evaluated]") -> None:
+    """Recipes and findings in one line; what is halted, by name; lessons that have ceased to be ones."""
+    from thirdstop import reporting
+
+    click.echo(f"{reporting.tally(done)}.")
+    for one in done:
+        if one.halts:
+            meant = ", as it is meant to" if one.recipe.meant_to_halt else ": not to be built as it stands"
+            click.echo(f"'{one.title}' halts{meant}.")
+    for title in reporting.lessons_that_pass(done):
+        click.echo(f"'{title}' is meant to halt, and nothing halts it.")
+
+
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--name", default="Our studio", help="The house's name.", show_default=True)
@@ -121,12 +143,9 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
     if as_json:
         _print_json(reporting.proof_json(book, done, []))
     else:
-        for evaluated in done:
-            for finding in evaluated.findings:
-                if finding.verdict != "pass":
-                    click.echo(reporting.finding_line(evaluated, finding))
-        click.echo(f"{reporting.tally(done)}.")
-    sys.exit(EXIT_HALT if any(evaluated.halts for evaluated in done) else 0)
+        click.echo(f"{reporting.findings_text(done, _width())}\n")
+        _tell_tally(done)
+    sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
 @main.command()
@@ -180,9 +199,9 @@ def publish(book_dir: Path | None, out: Path) -> None:
     with _bar(len(staged), "Computing", False) as bar:
         done = evaluate_all(book, staged, bar, whole=True)
     summary = publish_site(book, done, out)
-    click.echo(f"{reporting.tally(done)}.")
+    _tell_tally(done)
     click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
-    sys.exit(EXIT_HALT if any(evaluated.halts for evaluated in done) else 0)
+    sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
 @main.command("print")

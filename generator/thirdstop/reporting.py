@@ -1,9 +1,11 @@
 """What the commands print: tables for people, documented JSON for programs (docs/json.md)."""
 
+import textwrap
 from typing import Any
 
 from thirdstop.book.book import Book
 from thirdstop.checks.findings import Finding
+from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading
 from thirdstop.exposure.stops import meter_mark, ratio_text
@@ -11,6 +13,8 @@ from thirdstop.pages.evaluated import Evaluated
 
 READINGS_FORMAT = "thirdstop readings 1"
 PROOF_FORMAT = "thirdstop proof 1"
+
+_TITLES = {check.name: check.title for check in CHECKS}
 
 _SMALLEST_SHARE = 0.03
 """Shares of a budget below this are not printed in the table."""
@@ -121,10 +125,54 @@ def _budget(reading: Reading) -> str:
     return ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares if share >= _SMALLEST_SHARE)
 
 
-def finding_line(evaluated: Evaluated, finding: Finding) -> str:
-    """One finding on one line."""
-    remedy = f" {finding.remedy}" if finding.remedy else ""
-    return f"{evaluated.loaded.file}: {finding.verdict}: {finding.text}{remedy}"
+def findings_text(done: list[Evaluated], width: int = 100) -> str:
+    """Every halt and look as a person reads them, lines of `width` characters.
+
+    The recipe with the worst findings comes first, and in each recipe its worst finding; recipes of which
+    every check passes are named in one line at the end.
+    """
+    blocks = [_recipe_block(one, width) for one in sorted(done, key=_gravity) if _to_tell(one)]
+    fine = [one.title for one in done if not _to_tell(one)]
+    if fine:
+        blocks.append(textwrap.fill(f"Every check passes: {', '.join(fine)}.", width))
+    return "\n\n".join(blocks)
+
+
+def _to_tell(evaluated: Evaluated) -> list[Finding]:
+    """Halts and looks, those on safety before the others of their kind, else in the checks' order."""
+    told = [finding for finding in evaluated.findings if finding.verdict != "pass"]
+    return sorted(told, key=lambda finding: (finding.verdict != "halt", not finding.safety))
+
+
+def _gravity(evaluated: Evaluated) -> tuple[int, int]:
+    """Sorts the worst recipe first: by halts, then by looks."""
+    told = _to_tell(evaluated)
+    halts = sum(finding.verdict == "halt" for finding in told)
+    return -halts, halts - len(told)
+
+
+def _recipe_block(evaluated: Evaluated, width: int) -> str:
+    meant = ", meant to halt: a lesson" if evaluated.recipe.meant_to_halt else ""
+    lines = [f"{evaluated.title} ({evaluated.loaded.file}){meant}"]
+    for finding in _to_tell(evaluated):
+        verdict = finding.verdict.upper() if finding.verdict == "halt" else finding.verdict
+        lines.append(f"  {verdict}  {_TITLES[finding.check]}: {finding.about}")
+        lines += [_indented(finding.text, width), _indented(f"Do: {finding.remedy}", width)]
+    return "\n".join(lines)
+
+
+def _indented(text: str, width: int) -> str:
+    return textwrap.fill(text, width, initial_indent=" " * 8, subsequent_indent=" " * 8)
+
+
+def lessons_that_pass(done: list[Evaluated]) -> list[str]:
+    """Titles of recipes that are meant to halt and don't."""
+    return [one.title for one in done if one.recipe.meant_to_halt and not one.halts]
+
+
+def halted(done: list[Evaluated]) -> bool:
+    """Whether some recipe halts that isn't meant to."""
+    return any(one.halts and not one.recipe.meant_to_halt for one in done)
 
 
 def fault_json(fault: Fault) -> dict[str, Any]:
@@ -153,6 +201,7 @@ def proof_json(book: Book | None, done: list[Evaluated], faults: list[Fault]) ->
             }
             for evaluated in done
         ],
+                "meant_to_halt": evaluated.recipe.meant_to_halt,
     }
 
 

@@ -24,7 +24,7 @@ PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A5": (148.0, 210.0)}
 LEAST_PT = 9.0
 FIGURES_PT = {"A4": 18.0, "Letter": 18.0, "A5": 14.0}
 SLUGS = [one.slug for one in demo()[1]]
-HALTED = "02-attic-triangle"
+HALTED = {"02-attic-triangle", *(one.slug for one in demo()[1] if one.safety_halts)}
 POINTS_PER_MM = 72 / 25.4
 
 
@@ -57,7 +57,7 @@ def test_a_card_is_one_page_that_says_everything(
     box = pdf.pages[0].mediabox
     size = tuple(side * POINTS_PER_MM for side in PAPERS[paper])
     assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.6)
-    if slug != HALTED:
+    if slug not in HALTED:
         assert missing(slug, plain(pdf.pages[0].extract_text())) == []
 
 

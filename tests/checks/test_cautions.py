@@ -6,6 +6,8 @@ import pytest
 
 from checks import samples
 from thirdstop.checks.cautions import DEFER, cautions
+from thirdstop.staging.materials import Metallised
+from thirdstop.staging.shapes import Beam
 from thirdstop.staging.staging import Staging, Support
 from thirdstop.staging.vectors import vec
 
@@ -54,7 +56,7 @@ def test_safety_line_when_a_boom_comes_near_a_head() -> None:
     """The line is demanded where the boom is within 30 cm of the head on the plan."""
     near = replace(_support(), load_m=vec(0.0, 0.12, 2.0))
     rig = samples.lamp(centre_m=vec(0, 0.12, 2.0), normal=vec(0, 0, -1), support=near)
-    assert "this boom comes over or near a head" in _all(samples.staging(rig))
+    assert "This boom comes over or near a head: look for another way first" in _all(samples.staging(rig))
 
 
 def test_child() -> None:
@@ -95,3 +97,34 @@ def test_card_near_a_face() -> None:
     far = samples.panel(centre_m=vec(-0.93, 0.02, 1.22), normal=vec(1, 0, 0))
     assert "edge of a card" in _all(samples.staging(near))
     assert "edge of a card" not in _all(samples.staging(far))
+
+
+@pytest.mark.parametrize(("bag_kg", "lifts"), [(7.9, False), (8.0, True)])
+def test_lifting(bag_kg: float, lifts: bool) -> None:
+    """A rig whose heaviest bag is under 8 kg has no caution on lifting; a light load needs no more."""
+    top = vec(1.2, -0.8, 0.8)
+    support = Support("stand", vec(1.2, -0.8, 0), top, 0.5, 5.0, top, 1.0, bag_mass_kg=bag_kg)
+    assert ("Lift bags" in _all(samples.staging(samples.lamp(support=support)))) == lifts
+
+
+@pytest.mark.parametrize(("height_m", "steps"), [(1.99, False), (2.01, True)])
+def test_steps_only_above_two_metres(height_m: float, steps: bool) -> None:
+    """A lamp at 1.99 m is reached from the floor."""
+    key = samples.lamp(centre_m=vec(0.7, -0.8, height_m))
+    assert ("from steps" in _all(samples.staging(key))) == steps
+
+
+def test_shiny_things_and_the_sun() -> None:
+    """A silver card, or a dish, brings the caution; white cards and boxes don't."""
+    silver = samples.panel(material=Metallised(0.8, 0.4, 0.2))
+    dish = samples.lamp(emission=Beam(50.0))
+    assert "sunlight" in _all(samples.staging(silver))
+    assert "sunlight" in _all(samples.staging(dish))
+    assert "sunlight" not in _all(samples.staging(samples.panel()))
+
+
+def test_sources_are_named() -> None:
+    """What has a source says so, in brackets."""
+    text = _all(samples.staging(samples.lamp(group="mains 500")))
+    for source in ("(Epilepsy Society)", "(IEC 62471, ICNIRP)", "(ISO 13732-1)", "(HSE GS50)"):
+        assert source in text

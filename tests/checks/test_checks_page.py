@@ -46,7 +46,10 @@ def test_every_check_has_its_section_in_order() -> None:
         ("| statics | push at the load's height |", f"{statics.LEAST_PUSH_N:.0f} N"),
         ("| statics | unbalanced boom |", f"{statics.MOST_UNBALANCED_N_M:.0f} N·m"),
         ("| overhead | load from a head on the plan |", f"{overhead.NEAR_M * 100:.0f} cm"),
-        ("| overhead | seated child |", f"eyes under {overhead.CHILD_EYE_M:.2f} m"),
+        (
+            "| overhead | child: eyes |",
+            f"under {overhead.CHILD_EYE_M:.2f} m seated, {overhead.CHILD_STANDING_EYE_M:.2f} m standing",
+        ),
         ("| flash | bare head or dish from eyes |", f"{flash.NEAREST_M * 100:.0f} cm"),
         (
             "| into-lens | light to the lens over axial |",

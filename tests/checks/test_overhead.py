@@ -47,6 +47,13 @@ def test_over_a_head_asks_for_a_safety_line() -> None:
     assert "safety line" in found.remedy
 
 
+@pytest.mark.parametrize(("eye_height_m", "verdict"), [(1.34, "halt"), (1.35, "look")])
+def test_a_standing_child_counts_too(eye_height_m: float, verdict: str) -> None:
+    """Eyes at 1.34 m standing are a child's, at 1.35 m a short adult's."""
+    who = samples.sitter(nose_m=vec(0, 0, eye_height_m - 0.02), eye_height_m=eye_height_m, pose="standing")
+    assert _findings(_key(0.1), who)[0].verdict == verdict
+
+
 def test_boom_over_a_child_is_a_halt() -> None:
     """Eyes at 0.99 m seated are a child's, at 1.00 m not."""
     child = samples.sitter(nose_m=vec(0, 0, 0.97), eye_height_m=0.99)

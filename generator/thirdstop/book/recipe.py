@@ -359,6 +359,13 @@ class Recipe(Model):
     purpose: Annotated[TextField, _of("What it is for and looks like, in a sentence or two.")]
     tags: Annotated[list[NameField], _of("Words to find it by.", max_length=MOST_TAGS)] = []
     revised: Annotated[DateField | None, _of("The day it was last changed.")] = None
+    meant_to_halt: Annotated[
+        bool,
+        _of(
+            "True for a set-up that is shown because it must not be built: its halt then changes no exit "
+            "status of 'proof' and 'publish'."
+        ),
+    ] = False
     mark: Annotated[
         MarkPlace | None,
         _of(

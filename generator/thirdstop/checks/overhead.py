@@ -15,6 +15,8 @@ HEAD_RADIUS_M = 0.12
 """Of the circle that stands for a head on the plan (ANSUR II: mean head length 0.19 to 0.20 m)."""
 CHILD_EYE_M = 1.0
 """A seated sitter with lower eyes than this is taken for a child."""
+CHILD_STANDING_EYE_M = 1.35
+"""The same for a standing one (ANSUR II: a woman's mean is 1.52 m, 1.42 m for one in twenty)."""
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
@@ -34,8 +36,8 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
 
 
 def is_child(sitter: SitterPlace) -> bool:
-    """Whether the checks treat a sitter as a child: seated with the eyes under 1 m."""
-    return sitter.pose == "seated" and sitter.eye_height_m < CHILD_EYE_M
+    """Whether the checks treat a sitter as a child: eyes under 1 m seated, under 1.35 m standing."""
+    return sitter.eye_height_m < (CHILD_EYE_M if sitter.pose == "seated" else CHILD_STANDING_EYE_M)
 
 
 def plan_gap_to_head_m(item: Item, support: Support, sitter: SitterPlace) -> float:
@@ -92,6 +94,6 @@ CHECK = Check(
     "On the floor plan, the outline of each raised thing (face, body, boom with its rear end) must keep 30 "
     "cm from a circle of 12 cm radius about each head, where any of it is higher than the crown. Nearer "
     "asks for another way first, and for a safety line where there is none; a boom there over a seated "
-    "child (eyes under 1 m) is a halt. This is a static estimate from the plan: how a thing falls, swings "
-    "or is knocked is not computed.",
+    "child (eyes under 1 m seated, under 1.35 m standing) is a halt. This is a static estimate from the "
+    "plan: how a thing falls, swings or is knocked is not computed.",
 )

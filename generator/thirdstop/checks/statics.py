@@ -144,7 +144,8 @@ def _heavier(support: Support, bag: float) -> str:
         return f"{text}; or use a stand with longer legs, or a lower place."
     balanced = bag_with_balance_kg(support)
     if balanced is not None and balanced < bag:
-        text += f" ({minus(balanced, 1)} kg are enough once the boom is balanced at its rear end)"
+        enough = f"{minus(balanced, 1)} kg are" if balanced > 0 else "the bare stand is"
+        text += f" ({enough} enough once the boom is balanced at its rear end)"
     return f"{text}; turn a leg under the load; or use a shorter boom or a stand with longer legs."
 
 

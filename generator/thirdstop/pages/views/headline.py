@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.checks.battery import flashes_left
 from thirdstop.checks.parts import parts_of
 from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import third_mark
@@ -91,8 +90,6 @@ def powers(evaluated: Evaluated) -> tuple[Power, ...]:
     for reading in evaluated.readings.lamps:
         place = places[reading.emitter]
         details = [f"group {place.group}" if place.group else "no flash group"]
-        if (flashes := flashes_left(place, reading)) is not None:
-            details.append(f"about {flashes} flashes a charge")
         if place.modelling:
             details.append("modelling lamp on")
         if place.gel:
