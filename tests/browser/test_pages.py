@@ -29,6 +29,9 @@ SAMPLE = (
     "how.html",
     "words.html",
     "pages/how-we-work.html",
+    "course/index.html",
+    "course/3-clicks.html",
+    "course/answers.html",
 )
 """One of each kind; the second recipe is halted on safety, the thirteenth has two sitters."""
 
