@@ -13,7 +13,7 @@ from pydantic import BaseModel
 from thirdstop.book.fields import NAME_MOST, SLUG, TITLE_MOST, parse_line
 from thirdstop.book.grammar import QuantityError, shorten
 from thirdstop.book.loading import load_model
-from thirdstop.book.marks import Marks, fault_at
+from thirdstop.book.marks import Marks, fault_at, near
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.strict_yaml import MOST_BYTES, decode
 from thirdstop.book.studio import Studio
@@ -22,6 +22,10 @@ from thirdstop.errors import BookFaults, Fault, UsageError
 STUDIO_FILE = "studio.yaml"
 RECIPES_FOLDER = "recipes"
 PAGES_FOLDER = "pages"
+COURSE_FOLDER = "course"
+
+TOPICS = ("safety", "placing", "clicks", "distance", "metering", "ratio", "card", "room", "correcting")
+"""What a session of the course can be about; its file carries the word: '2-clicks.md'."""
 
 _HEADING = re.compile(r"# +(\S.*?)(?: +#+)? *")
 
@@ -64,6 +68,14 @@ class Book:
     pages: tuple[MarkdownPage, ...]
     """In the order of their file names."""
     studio_marks: Marks = field(default_factory=Marks)
+    course: tuple[MarkdownPage, ...] = ()
+    """The sessions of the course, in the order of their file names; see `topic_of`."""
+
+
+def topic_of(slug: str) -> str:
+    """What a session is about, by its slug without its number: 'clicks' of '2-clicks'."""
+    head, _, rest = slug.partition("-")
+    return rest if head.isdigit() else slug
 
 
 def open_book(root: Path) -> Book:
@@ -75,11 +87,13 @@ def open_book(root: Path) -> Book:
     faults: list[Fault] = []
     studio, studio_marks, _ = _load(Studio, root, STUDIO_FILE, faults)
     recipes = tuple(_recipes(root, faults))
-    pages = tuple(_pages(root, faults))
+    pages = tuple(_pages(root, PAGES_FOLDER, faults))
+    course = tuple(_pages(root, COURSE_FOLDER, faults))
+    faults += _no_topic(course)
     faults += _shared_titles(recipes)
     if studio is None or faults:
         raise BookFaults(faults)
-    return Book(root, studio, recipes, pages, studio_marks)
+    return Book(root, studio, recipes, pages, studio_marks, course)
 
 
 def open_studio(path: Path) -> tuple[Studio, Marks]:
@@ -126,14 +140,30 @@ def _recipes(root: Path, faults: list[Fault]) -> Iterator[LoadedRecipe]:
             yield LoadedRecipe(slug, file, recipe, marks, text)
 
 
-def _pages(root: Path, faults: list[Fault]) -> Iterator[MarkdownPage]:
-    for slug, file in _names(root, PAGES_FOLDER, ".md", (".markdown", ".txt"), faults):
+def _pages(root: Path, folder: str, faults: list[Fault]) -> Iterator[MarkdownPage]:
+    for slug, file in _names(root, folder, ".md", (".markdown", ".txt"), faults):
         text = _text(root, file, faults)
         if text is not None:
             try:
                 yield _page(slug, file, text)
             except QuantityError as error:
                 faults.append(Fault(file, 1, 1, error.wrong, shorten(text.split("\n")[0]), error.write))
+
+
+def _no_topic(course: tuple[MarkdownPage, ...]) -> list[Fault]:
+    """Sessions whose file name is no topic, or one that another file has already."""
+    first: dict[str, str] = {}
+    faults = []
+    for page in course:
+        topic = topic_of(page.slug)
+        if topic not in TOPICS:
+            best = near(topic, TOPICS)
+            wrong = f"a session is about {', '.join(TOPICS[:-1])} or {TOPICS[-1]}"
+            faults.append(Fault(page.file, 1, 1, wrong, topic, f"1-{best or TOPICS[0]}.md"))
+        elif (other := first.setdefault(topic, page.file)) != page.file:
+            wrong = f"{other} is about this already"
+            faults.append(Fault(page.file, 1, 1, wrong, topic, "one file for each topic"))
+    return faults
 
 
 def _page(slug: str, file: str, text: str) -> MarkdownPage:

@@ -8,6 +8,9 @@ ROOM = "room.html"
 SAFETY = "safety.html"
 HOW = "how.html"
 WORDS = "words.html"
+COURSE = "course/index.html"
+SHEET = "course/sheet.html"
+ANSWERS = "course/answers.html"
 STATIC = "static"
 
 
@@ -29,6 +32,11 @@ def on_set(slug: str) -> str:
 def house_page(slug: str) -> str:
     """A Markdown page of the house's own."""
     return f"pages/{slug}.html"
+
+
+def session(slug: str) -> str:
+    """A session of the course."""
+    return f"course/{slug}.html"
 
 
 def link(page: str, target: str) -> str:

@@ -8,6 +8,7 @@ from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
 from thirdstop.pages import addresses, drawn, markdown
 from thirdstop.pages.alone import alone, data_block
+from thirdstop.pages.course.pages import sessions
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.rendering import markup, render, static_files
 from thirdstop.pages.views.card import card_page
@@ -47,6 +48,7 @@ def whole_site(
         if progress is not None:
             progress(1)
     writer.house()
+    writer.course()
     return writer.written
 
 
@@ -80,6 +82,7 @@ class _Writer:
         own = [(page.title, addresses.house_page(page.slug)) for page in self.book.pages]
         fixed = [
             ("Recipes", addresses.INDEX),
+            *([("Course", addresses.COURSE)] if self.book.course else []),
             ("Gear", addresses.GEAR),
             ("Room", addresses.ROOM),
             ("Safety", addresses.SAFETY),
@@ -153,6 +156,21 @@ class _Writer:
         self.page(addresses.WORDS, "words.html", "Words")
         for page in self.book.pages:
             self._house_page(page)
+
+    def course(self) -> None:
+        """The sessions, what is asked on paper, and the page that leads to them; nothing without sessions."""
+        made = sessions(self.book.course, self.done)
+        for session, after in zip(made, [*made[1:], None], strict=False):
+            html = self._markdown(session.page.text, session.page.file, session.path, 2, "", 2)
+            following = Step(after.title, addresses.link(session.path, after.path)) if after else None
+            values = {"session": session, "body": markup(html), "after": following}
+            home = addresses.link(session.path, addresses.COURSE)
+            self.page(session.path, "session.html", session.title, contents=home, **values)
+        if made:
+            asked = sessions(self.book.course, self.done, addresses.SHEET)
+            self.page(addresses.COURSE, "course.html", "Course", sessions=made)
+            self.page(addresses.SHEET, "sheet.html", "Questions", sessions=asked, answers=False)
+            self.page(addresses.ANSWERS, "sheet.html", "Answers", sessions=asked, answers=True)
 
     def _house_page(self, page: MarkdownPage) -> None:
         path = addresses.house_page(page.slug)
