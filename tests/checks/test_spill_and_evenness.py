@@ -3,9 +3,14 @@
 import pytest
 
 from checks import samples
+from staging.books import staged
 from thirdstop.checks import evenness, spill
 from thirdstop.checks.findings import Finding
+from thirdstop.exposure.charging import charge
+from thirdstop.exposure.meter import read
+from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.readings import Reading
+from thirdstop.exposure.transport import solve
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.vectors import vec
 
@@ -39,6 +44,31 @@ def test_without_a_card_it_only_tells() -> None:
     found = _spill(0.0, 0.7, with_card=False)
     assert found.verdict == "pass"
     assert "80 %" in found.text
+
+
+@pytest.mark.parametrize(("direct", "named"), [(0.0, True), (0.01, False)])
+def test_a_lamp_that_faces_away_is_named(direct: float, named: bool) -> None:
+    """Where no point has anything straight from the key, a finding says so; a hundredth at one is enough."""
+    given = [
+        samples.reading(name, walls=1.0) for name in ("left cheek", "right cheek", "backdrop behind head")
+    ]
+    chin = samples.reading("chin dome", walls=1.0 - direct, key=direct)
+    found = spill.run(samples.staging(), samples.readings(*given, chin))
+    away = [one for one in found if "Nothing of 'key' comes straight" in one.text]
+
+    assert bool(away) == named
+    assert all(one.verdict == "look" and "aim it" in one.remedy for one in away)
+
+
+def test_a_key_swung_to_the_wrong_side_is_named() -> None:
+    """The demo's everyday portrait with its key swung away from the sitter, staged and read for good."""
+    place = "at: {string: 1.2 m, bearing: 40 deg camera-right, height: 1.75 m}\n    aim: "
+    here = charge(
+        staged("borrowed-window", (f"{place}nose", f"{place}{{swing: 40 deg camera-right, lean: 0 deg}}"))
+    )
+    found = spill.run(here, read(here, solve(here.scene, SCAN)))
+
+    assert any("'key' comes straight to any measuring point: it faces away" in one.text for one in found)
 
 
 def _faces(second: float) -> Finding:

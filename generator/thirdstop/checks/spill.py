@@ -3,13 +3,37 @@
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.wording import percent
 from thirdstop.exposure.readings import Reading, Readings
+from thirdstop.staging.materials import Translucent
 from thirdstop.staging.staging import Staging
 
 _ROOM = ("walls", "ceiling", "floor")
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
-    """One finding: the room's share of the light on the shadow side against the cards' share."""
+    """The room's share of the light on the shadow side against the cards' share; and each lamp of which
+    nothing comes straight to any measuring point.
+    """
+    return [*_against_the_card(staging, readings), *_facing_away(staging, readings)]
+
+
+def _facing_away(staging: Staging, readings: Readings) -> list[Finding]:
+    if any(isinstance(panel.front, Translucent) for panel in staging.scene.panels):
+        return []  # a lamp behind a sheet shines at the sheet
+    found = []
+    for lamp in staging.lamps:
+        word = "key" if lamp.emitter == staging.key else lamp.emitter
+        if any(reading.budget.get(word, 0.0) > 0.0 for reading in readings.readings.values()):
+            continue
+        text = (
+            f"Nothing of '{lamp.emitter}' comes straight to any measuring point: it faces away, or something "
+            "stands before it. What is read of it comes by way of walls, ceiling, floor or cards."
+        )
+        remedy = f"If '{lamp.emitter}' is meant to work by a wall, leave it; if not, aim it at the nose."
+        found.append(Finding("spill", "look", lamp.emitter, text, remedy))
+    return found
+
+
+def _against_the_card(staging: Staging, readings: Readings) -> list[Finding]:
     point = readings.ratio.shadow_point
     if point not in readings.readings:
         return []
@@ -64,5 +88,6 @@ CHECK = Check(
     run,
     "The budget of the shadow side splits its light by where it last came from. When walls, ceiling and "
     "floor together give more than the cards, the ratio belongs to this room and changes with it; blocking "
-    "that spill makes the set-up travel. Without a card the sentence only tells the share.",
+    "that spill makes the set-up travel. Without a card the sentence only tells the share. A lamp of which "
+    "nothing comes straight to any measuring point is named: a wall may be meant, or a side mistaken.",
 )
