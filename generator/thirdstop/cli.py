@@ -298,11 +298,17 @@ def place(
 @_book_option
 @click.option("--write", is_flag=True, help="Put what was found into the studio file.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as JSON.")
-def calibrate(file: Path, book_dir: Path | None, write: bool, as_json: bool) -> None:
+def calibrate(
+    file: Path | None, book_dir: Path | None, write: bool, plan: bool, minutes: float | None, as_json: bool
+) -> None:
     """Learn this studio from the meter readings in FILE: lamps, walls, cards, the meter itself.
 
-    Example: thirdstop calibrate readings/first.yaml
+    Example: thirdstop calibrate --plan
+
+    Example: thirdstop calibrate readings/first.yaml --write
     """
+@click.option("--plan", is_flag=True, help="Print which readings to take; with FILE, to be filled in.")
+@click.option("--minutes", type=click.FloatRange(4, 240), default=None, help="Time for them; else 10 and 30.")
     from thirdstop.calibrating.command import run_calibrate, write_found
 
     run = run_calibrate(_root(book_dir), file)
@@ -311,6 +317,13 @@ def calibrate(file: Path, book_dir: Path | None, write: bool, as_json: bool) -> 
     else:
         click.echo(run.text)
     if write:
+    if plan:
+        if write or as_json:
+            raise UsageError("--plan goes with neither --write nor --json")
+        _plan_readings(_root(book_dir), file, minutes)
+        return
+    if file is None or minutes is not None:
+        raise UsageError("name the file of readings, or ask for --plan")
         said = write_found(run)
         click.echo(f"Written into {run.studio_file}: {'; '.join(said)}.", err=as_json)
 
@@ -321,6 +334,20 @@ class _Bar:
     def __init__(self, length: int, label: str, quiet: bool) -> None:
         hidden = quiet or sys.stderr is None or not sys.stderr.isatty()
         self._bar = click.progressbar(length=length, label=label, file=sys.stderr, hidden=hidden)
+def _plan_readings(root: Path, file: Path | None, minutes: float | None) -> None:
+    from datetime import date
+
+    from thirdstop.calibrating.command import plans, write_to_fill_in
+    from thirdstop.calibrating.plan_told import told
+    from thirdstop.calibrating.planning import PLANS_MINUTES
+
+    found = plans(root, PLANS_MINUTES if minutes is None else (minutes,))
+    click.echo(told(found))
+    if file is not None:
+        write_to_fill_in(file, found[0], date.today().isoformat())
+        click.echo(f"\nWritten to be filled in: {file}")
+
+
 
     def __enter__(self) -> Callable[[int], None]:
         self._bar.__enter__()

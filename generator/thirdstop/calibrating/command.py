@@ -1,19 +1,25 @@
-"""The command `calibrate`: a file of readings, what it says of the studio, and into the studio file."""
+"""The command `calibrate`: what a file of readings says of the studio, and which readings to take."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
-from thirdstop.book.book import STUDIO_FILE, open_file
+from thirdstop.book.book import STUDIO_FILE, Book, open_book, open_file
 from thirdstop.book.marks import Marks, fault_at_key
 from thirdstop.book.metering import Metering
 from thirdstop.book.rewriting import replace_file
 from thirdstop.book.studio import Studio
-from thirdstop.calibrating.calibrate import Calibration, calibrate
+from thirdstop.calibrating.calibrate import Calibration, calibrate, paint_groups
+from thirdstop.calibrating.candidates import candidates, used_by
+from thirdstop.calibrating.plan_told import to_fill_in
+from thirdstop.calibrating.planning import PLANS_MINUTES, Plan, plan, problem
 from thirdstop.calibrating.setups import stage_setups
 from thirdstop.calibrating.telling import calibration_json, told
 from thirdstop.calibrating.writing import written
 from thirdstop.errors import BookFaults, Fault, UsageError
+from thirdstop.exposure.charging import charge
+from thirdstop.staging.resolve import stage
 from thirdstop.staging.studio_check import check_studio
 
 
@@ -71,3 +77,39 @@ def write_found(run: CalibrateRun) -> list[str]:
     text, said = written(run.studio_text, run.studio, run.calibration, name)
     replace_file(run.studio_file, run.studio_text, text)
     return said
+
+
+def plans(root: FilePath, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]:
+    """The readings that narrow the book's bands most, for each of so many minutes.
+
+    Raises BookFaults where the book can't be read or staged, UsageError where nothing fits the room.
+    """
+    return plans_of(open_book(root), minutes)
+
+
+def plans_of(book: Book, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]:
+    """The same of a book that is open."""
+    recipes = []
+    faults = check_studio(book.studio, book.studio_marks)
+    for loaded in book.recipes:
+        staging, found = stage(loaded.recipe, book.studio, loaded.marks, loaded.slug)
+        faults += found
+        if staging is not None:
+            recipes.append((loaded.recipe, staging))
+    if faults:
+        raise BookFaults(faults)
+    metering, setups = candidates(book.studio, used_by(recipe for recipe, _ in recipes))
+    if not setups:
+        raise UsageError("no set-up of readings fits this room")
+    charged = [(recipe, charge(staging)) for recipe, staging in recipes]
+    given = problem(charged, setups, paint_groups(book.studio))
+    return [plan(given, metering, one) for one in minutes]
+
+
+def write_to_fill_in(file: FilePath, chosen: Plan, day: str) -> None:
+    """The plan as a new file of readings; raises UsageError where there is one already."""
+    try:
+        with file.open("x", encoding="utf-8") as stream:
+            stream.write(to_fill_in(chosen, "Readings", day))
+    except FileExistsError as error:
+        raise UsageError(f"{file} is there already; choose another name") from error
