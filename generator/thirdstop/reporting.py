@@ -162,7 +162,8 @@ def _recipe_block(evaluated: Evaluated, width: int) -> str:
 
 
 def _indented(text: str, width: int) -> str:
-    return textwrap.fill(text, width, initial_indent=" " * 8, subsequent_indent=" " * 8)
+    margin = " " * 8
+    return textwrap.fill(text, width, initial_indent=margin, subsequent_indent=margin, break_on_hyphens=False)
 
 
 def lessons_that_pass(done: list[Evaluated]) -> list[str]:

@@ -7,6 +7,7 @@ import numpy as np
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.parts import Part, called, parts_of, placed
 from thirdstop.checks.polygons import HalfSpace, clip, clip_all, plan_gap_m
+from thirdstop.checks.statics import leg_points
 from thirdstop.checks.walkway import HEAD_ROOM_M, Way, widest_way
 from thirdstop.checks.wording import clearance, floor_cm, length, needed
 from thirdstop.exposure.readings import Readings
@@ -141,7 +142,10 @@ def _legs(room: Room, item: Item, support: Support) -> Finding | None:
     if spare < 0:
         remedy = f"Move the stand {needed(reach / 2 - gap_m)} away from {what}, or use a smaller stand."
         return Finding("room-fit", "halt", about, text, remedy, spare, reach / 2, "m")
-    remedy = f"Turn the stand so that two legs run along {what}, all legs fully spread."
+    remedy = (
+        f"Turn the stand as the plan draws it, all legs fully spread, so that all three are clear of {what}: "
+        f"one leg {leg_points(support, room)}."
+    )
     return Finding("room-fit", "look", about, text, remedy, spare, reach / 2, "m")
 
 

@@ -95,12 +95,9 @@ def _held(item: Item, support: Support) -> str:
 
 def legs_say(support: Support, room: Room) -> str:
     """Where one of the three legs must point, as the plan draws it; empty where any way will do."""
-    off = leg_off_load_deg(support, room)
+    off, where = leg_off_load_deg(support, room), leg_points(support, room)
     if support.boom is None and off == 0:
         return ""
-    bearing = leg_bearing_deg(support, room)
-    side = f" camera-{'right' if bearing > 0 else 'left'} of the line toward the camera"
-    where = f"points {degrees(abs(bearing))}{side}" if round(abs(bearing)) % 180 else _straight(bearing)
     if support.boom is None:
         return f"One leg {where}, so that all three stand in the room."
     if off == 0:
@@ -108,8 +105,13 @@ def legs_say(support: Support, room: Room) -> str:
     return f"The room turns the leg {degrees(off)} off the load: it {where}."
 
 
-def _straight(bearing_deg: float) -> str:
-    return "points straight toward the camera" if abs(bearing_deg) < 90 else "points straight to the backdrop"
+def leg_points(support: Support, room: Room) -> str:
+    """'points 40° camera-left of the line toward the camera': where the first leg goes, as drawn."""
+    bearing = leg_bearing_deg(support, room)
+    if round(abs(bearing)) % 180 == 0:
+        return f"points straight {'toward the camera' if abs(bearing) < 90 else 'to the backdrop'}"
+    side = "right" if bearing > 0 else "left"
+    return f"points {degrees(abs(bearing))} camera-{side} of the line toward the camera"
 
 
 def _balance(masses: Masses, moments: Moments) -> str:
