@@ -232,7 +232,9 @@ def print_(
 @main.command()
 @click.argument("recipe")
 @_book_option
-@click.option("--move", multiple=True, metavar="NAME", help="A card or light whose distance may change.")
+@click.option(
+    "--move", multiple=True, metavar="NAME", help="A card, light or blocker whose distance may change."
+)
 @click.option(
     "--also", multiple=True, metavar="ASPECTS", help="What else of it may change: bearing,height,surface."
 )
@@ -242,6 +244,7 @@ def print_(
 @click.option(
     "--studio", type=click.Path(path_type=Path), default=None, help="In the room of another studio file."
 )
+@click.option("--gear", multiple=True, metavar="OLD=NEW", help="With another lamp, shaper, card or sheet.")
 @click.option("--mirror", is_flag=True, help="With left for right; the room and its door stay.")
 @click.option("--write", is_flag=True, help="Put the answer into the recipe's file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
@@ -254,13 +257,14 @@ def place(
     eye_height: str | None,
     pose: str | None,
     studio: Path | None,
+    gear: tuple[str, ...],
     mirror: bool,
     write: bool,
     as_json: bool,
 ) -> None:
     """Find what RECIPE leaves 'to be found': clicks, distances, bearings, heights, surfaces.
 
-    With --eye-height, --pose, --studio or --mirror: what must change so that the picture stays.
+    With --eye-height, --pose, --studio, --gear or --mirror: what must change so that the picture stays.
 
     Example: thirdstop place borrowed-window
 
@@ -270,10 +274,12 @@ def place(
     """
     from thirdstop.placing.command import run_match, run_place, write_answer
 
-    if mirror or eye_height is not None or pose is not None or studio is not None:
+    if mirror or gear or eye_height is not None or pose is not None or studio is not None:
         if move or also or keep or write:
-            raise UsageError("--move, --also, --keep and --write don't go with another sitter, room or side")
-        other = run_match(_root(book_dir), recipe, eye_height, pose, studio, mirror)
+            raise UsageError(
+                "--move, --also, --keep and --write don't go with another sitter, room, gear or side"
+            )
+        other = run_match(_root(book_dir), recipe, eye_height, pose, studio, mirror, gear)
         if as_json:
             _print_json(other.json)
         else:

@@ -5,8 +5,10 @@ import pytest
 from placing.asks import draw, judged
 from staging.books import demo
 
-SEEDS = (1002, 1003, 1004, 1005, 1006, 1009, 1012, 1013, 1016, 1017, 1024, 1025)
-"""Of the bench's asks those that take least time: few unknowns, a quarter of them refusals."""
+pytestmark = pytest.mark.usefixtures("without_bands")
+
+SEEDS = (1001, 1002, 1003, 1004, 1006)
+"""Of the bench's asks some that take little time: few unknowns; the first is a refusal."""
 
 
 @pytest.mark.parametrize("seed", SEEDS)

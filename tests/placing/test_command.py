@@ -8,6 +8,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from thirdstop.cli import main
+from thirdstop.exposure.quality import ROUGH
+from thirdstop.placing import evaluating
 
 ROOT = Path(__file__).resolve().parents[2]
 RECIPE = "recipes/01-borrowed-window.yaml"
@@ -16,7 +18,12 @@ RECIPE = "recipes/01-borrowed-window.yaml"
 @pytest.fixture
 def book(tmp_path: Path) -> Path:
     """A book of one recipe whose card and key are still to be placed and set."""
-    root = tmp_path / "book"
+    return open_book_in(tmp_path)
+
+
+def open_book_in(folder: Path) -> Path:
+    """The same in any folder."""
+    root = folder / "book"
     (root / "recipes").mkdir(parents=True)
     shutil.copy(ROOT / "recipes" / "studio.yaml", root)
     text = (ROOT / "recipes" / RECIPE).read_text(encoding="utf-8")
@@ -26,15 +33,22 @@ def book(tmp_path: Path) -> Path:
     return root
 
 
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str, Result]:
+    """That book after `place --write`, with the recipe's text as it was."""
+    book = open_book_in(tmp_path_factory.mktemp("written"))
+    before = (book / RECIPE).read_text(encoding="utf-8")
+    return book, before, run(book, "borrowed-window", "--write")
+
+
 def run(book: Path, *words: str) -> Result:
     """One run on that book."""
     return CliRunner().invoke(main, ["place", *words, "--book", str(book)], prog_name="thirdstop")
 
 
-def test_it_prints_the_answer_and_writes_nothing(book: Path) -> None:
+def test_it_prints_the_answer(written: tuple[Path, str, Result]) -> None:
     """Card, click, ratio with its band, and what else would do."""
-    before = (book / RECIPE).read_bytes()
-    result = run(book, "borrowed-window")
+    _, _, result = written
 
     assert result.exit_code == 0
     assert "string 75 cm" in result.output
@@ -42,13 +56,11 @@ def test_it_prints_the_answer_and_writes_nothing(book: Path) -> None:
     assert "4:1 lit : shadow, 2.0 stops apart" in result.output
     assert "in nine cases of ten" in result.output
     assert result.output.count("\n- card white") == 2
-    assert (book / RECIPE).read_bytes() == before
 
 
-def test_write_changes_the_two_values_and_leaves_the_rest(book: Path) -> None:
+def test_write_changes_the_two_values_and_leaves_the_rest(written: tuple[Path, str, Result]) -> None:
     """The comment beside the power stays; a proof of the book then finds nothing left to be found."""
-    before = (book / RECIPE).read_text(encoding="utf-8")
-    result = run(book, "borrowed-window", "--write")
+    book, before, result = written
     after = (book / RECIPE).read_text(encoding="utf-8")
 
     assert result.exit_code == 0
@@ -68,12 +80,16 @@ def test_before_it_is_placed_the_book_says_what_places_it(book: Path) -> None:
     assert "run: thirdstop place 01-borrowed-window --write" in result.output
 
 
-def test_json_is_documented(book: Path) -> None:
+def test_json_is_documented_and_without_write_nothing_is_written(
+    book: Path, written: tuple[Path, str, Result]
+) -> None:
     """Every key of both forms stands in docs/json.md."""
     documented = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")
+    before = (book / RECIPE).read_bytes()
     placed = json.loads(run(book, "borrowed-window", "--json").output)
-    run(book, "borrowed-window", "--write")
-    matched = json.loads(run(book, "borrowed-window", "--eye-height", "1.3 m", "--json").output)
+    matched = json.loads(run(written[0], "borrowed-window", "--eye-height", "1.3 m", "--json").output)
+
+    assert (book / RECIPE).read_bytes() == before
 
     assert placed["format"] == "thirdstop place 1"
     assert matched["format"] == "thirdstop match 1"
@@ -90,8 +106,11 @@ def test_json_is_documented(book: Path) -> None:
     assert [key for key in keys if f"`{key}`" not in documented and key != "format"] == []
 
 
-def test_what_cannot_be_met_exits_with_1_and_writes_nothing(book: Path) -> None:
-    """12:1 with a white card."""
+def test_what_cannot_be_met_exits_with_1_and_writes_nothing(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """12:1 with a white card, far enough out of reach to be told from a rough computation."""
+    monkeypatch.setattr(evaluating, "SCAN", ROUGH)
     text = (book / RECIPE).read_text(encoding="utf-8").replace("ratio: 4:1", "ratio: 12:1")
     (book / RECIPE).write_text(text, encoding="utf-8")
     result = run(book, "borrowed-window", "--write")
@@ -108,20 +127,49 @@ def test_what_cannot_be_met_exits_with_1_and_writes_nothing(book: Path) -> None:
         (["borrowed-widow"], "did you mean '01-borrowed-window'?"),
         (["borrowed-window", "--move", "kard"], "did you mean 'card'?"),
         (["borrowed-window", "--move", "card", "--also", "hight"], "write: height"),
-        (["borrowed-window", "--mirror", "--write"], "don't go with another sitter, room or side"),
+        (["borrowed-window", "--mirror", "--write"], "don't go with another sitter, room, gear or side"),
         (["borrowed-window", "--pose", "standing"], "needs its eye height"),
         (["borrowed-window", "--eye-height", "160"], "write: 160 cm"),
-        (["borrowed-window", "--studio", "nowhere.yaml"], "can't be read"),
+        (["borrowed-window", "--studio", "nowhere.yaml"], "there is no studio file nowhere.yaml"),
+        (["borrowed-window", "--gear", "round box 90"], "write: --gear 'round box 90=square box 60'"),
+        (["borrowed-window", "--gear", "round bix=square box 60"], "write one of: round box 90"),
+        (["borrowed-window", "--gear", "round box 90=lap card 90 x 60"], "among its shapers"),
     ],
 )
 def test_wrong_usage_is_said_in_a_line(book: Path, words: list[str], said: str) -> None:
     """Exit status 2, the nearest right word, no traceback."""
-    (book / RECIPE).write_text(
-        (book / RECIPE).read_text(encoding="utf-8").replace("string: to be found", "string: 75 cm"),
-        encoding="utf-8",
-    )
+    write_placed(book)
     result = run(book, *words)
 
     assert result.exit_code == 2
     assert said in result.output
     assert "Traceback" not in result.output
+
+
+def test_a_studio_file_that_is_none_is_told_with_its_lines(book: Path) -> None:
+    """A recipe in place of a studio file: exit status 1, each fault with file, line and column."""
+    write_placed(book)
+    result = run(book, "borrowed-window", "--studio", str(book / RECIPE))
+
+    assert result.exit_code == 1
+    assert f"{book / RECIPE}:1:1: 'lamps' is missing here" in result.output
+
+
+def test_a_studio_that_contradicts_itself_is_told_too(book: Path) -> None:
+    """Names within the file are looked up, as in the book's own studio file."""
+    write_placed(book)
+    text = (book / "studio.yaml").read_text(encoding="utf-8")
+    assert "ceiling: white paint" in text
+    other = book / "other.yaml"
+    other.write_text(text.replace("ceiling: white paint", "ceiling: white pant"), encoding="utf-8")
+    result = run(book, "borrowed-window", "--studio", str(other))
+
+    assert result.exit_code == 1
+    assert "other.yaml:" in result.output
+    assert "white paint" in result.output
+
+
+def write_placed(book: Path) -> None:
+    """The recipe with its card placed."""
+    text = (book / RECIPE).read_text(encoding="utf-8")
+    (book / RECIPE).write_text(text.replace("string: to be found", "string: 75 cm"), encoding="utf-8")

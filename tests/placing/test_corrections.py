@@ -21,7 +21,7 @@ from thirdstop.placing import metered, people, swapped
 from thirdstop.placing.corrections import Correction, corrections
 from thirdstop.placing.drift import THIRD, Drift, drift_of
 from thirdstop.placing.evaluating import Evaluator
-from thirdstop.placing.setup import Setup
+from thirdstop.placing.setup import Setup, what_ends
 from thirdstop.placing.values import Changes, with_changes
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Scene, Staging
@@ -84,12 +84,14 @@ def test_a_row_never_sends_the_card_into_the_picture() -> None:
     """Every place that a row of two of the demo's recipes names passes the frame's check."""
     for slug in ("borrowed-window", "clean-sheet"):
         one, table_rows = table(slug)
+        # the check of the frame asks nothing of the light
+        light = readings(put_back(one))
         for row in table_rows:
             found = re.search(r"'card' goes to a string of ([\d.]+) (c?m)", row.do)
             if found is not None:
                 string_m = float(found[1]) / (100 if found[2] == "cm" else 1)
                 staging = put_back(one, (("cards", 0, "at", "string"), Length(string_m)))
-                findings = in_frame.run(staging, readings(staging))
+                findings = in_frame.run(staging, light)
                 assert all(f.verdict == "pass" for f in findings if f.about == "card"), row
 
 
@@ -175,10 +177,44 @@ def test_under_a_low_ceiling_a_taller_sitters_row_says_that_it_does_not_fit() ->
 
 def test_where_no_card_fills_no_row_speaks_of_one() -> None:
     """A set-up without a card has no row for the shadow side or for surfaces."""
-    _, found = table("half-a-mask")
+    setup = setup_of("half-a-mask")
 
-    assert found
-    assert not [row for row in found if row.seen.startswith(("The shadow", "'"))]
+    assert list(metered.key_reading(setup))
+    assert [*metered.shadow_side(setup), *swapped.surfaces(setup)] == []
+
+
+def test_a_card_has_the_rows_that_it_has_room_for() -> None:
+    """Shadow side, sitter and surface, each with its numbers; the key's clicks stand in the meter block."""
+    briefs = {row.seen: row.brief for row in table("borrowed-window")[1]}
+    shadow = next(row for row in table("borrowed-window")[1] if row.seen.startswith("The shadow side"))
+    reads = re.search(r"reads (f/[^,]+)", shadow.seen)[1]  # type: ignore[index]
+    string = re.search(r"a string of [\d.]+ c?m", shadow.do)[0]  # type: ignore[index]
+
+    assert [seen for seen, brief in briefs.items() if not brief and "key reads" not in seen] == [
+        "Another aperture: f/5.6.",
+        "Another aperture: f/11.",
+    ]
+    assert reads in shadow.brief
+    assert string in shadow.brief
+    assert any("drift of" in brief for brief in briefs.values())
+
+
+def test_what_ends_a_cards_way_is_said() -> None:
+    """One step nearer than the nearest place that fits, the frame's own check finds fault with the card."""
+    setup = setup_of("borrowed-window")
+    _, search = setup.card_for(setup.recipe, None, "card")
+    axis, trials = search.axes[0], search.trials
+    places = [search.with_value(trials.ask.start, axis, value) for value in axis.values]
+    first = next(k for k, place in enumerate(places) if trials.has_room(place))
+    nearest = trials.at(places[first])
+    beyond = trials.evaluator.staging(trials.ask.changes(places[first - 1]))
+    assert nearest is not None
+    assert beyond is not None
+
+    findings = in_frame.run(beyond, nearest.readings)
+
+    assert next(finding for finding in findings if finding.about == "card").verdict != "pass"
+    assert what_ends(search, nearest, nearer=True) == "nearer it comes into the picture"
 
 
 def test_the_drift_allowance_is_the_last_whole_centimetre_that_holds() -> None:

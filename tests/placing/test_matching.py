@@ -20,6 +20,8 @@ from thirdstop.staging.resolve import stage
 from thirdstop.staging.scene import scene_json
 from thirdstop.staging.staging import Staging
 
+pytestmark = pytest.mark.usefixtures("without_bands")
+
 
 def staged(one: LoadedRecipe, studio: Studio) -> Staging:
     """Staged and charged."""

@@ -34,9 +34,11 @@ def test_a_lights_place_may_be_to_be_found_too() -> None:
     assert [fault.wrong for fault in faults] == ["the light's distance is to be found"]
 
 
-def test_place_finds_no_blockers() -> None:
-    """A blocker is told to have its place written down."""
-    _, faults = changed("half-a-mask", ("height: 1.1 m", "height: to be found"))
+def test_place_finds_a_blockers_place_but_not_its_surface() -> None:
+    """A blocker is black, or whatever it is meant to be."""
+    _, height = changed("half-a-mask", ("height: 1.1 m", "height: to be found"))
+    _, surface = changed("half-a-mask", ("surface: black", "surface: to be found"))
 
-    assert faults[0].wrong == "the blocker's height is to be found"
-    assert faults[0].write == "1.15 m; 'place' finds cards and lights"
+    assert height[0].wrong == "the blocker's height is to be found"
+    assert height[0].write == "run: thirdstop place 05-half-a-mask --write"
+    assert surface[0].write == "black; 'place' finds a blocker's place"

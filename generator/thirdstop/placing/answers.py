@@ -10,11 +10,11 @@ from thirdstop.placing.values import Changes
 
 @dataclass(frozen=True)
 class ThingPlaced:
-    """A card or a light where it should stand."""
+    """A card, a light or a blocker where it should stand."""
 
     name: str
     kind: str
-    """'card' or 'light'."""
+    """'card', 'light' or 'blocker'."""
     string_m: float
     bearing_deg: float
     height_m: float
@@ -23,7 +23,7 @@ class ThingPlaced:
     side_m: float
     """Of the floor point: to camera-right of M."""
     surface: str
-    """Of a card; empty for a light."""
+    """Of a card or a blocker; empty for a light."""
     words: str
     """Its place in the recipe's own form: 'string 85 cm, bearing 70 deg camera-left'."""
     was: str

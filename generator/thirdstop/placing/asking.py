@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from thirdstop.book.marks import Marks, near
 from thirdstop.book.quantities import Length, Side, Toward
-from thirdstop.book.recipe import Card, Light, Place, Recipe, Target
+from thirdstop.book.recipe import Blocker, Card, Light, Place, Recipe, Target
 from thirdstop.book.studio import Studio
 from thirdstop.errors import BookFaults, UsageError
-from thirdstop.placing.movers import Aspect, Form, Mover, State, form_of, walls_of
+from thirdstop.placing.movers import Aspect, Form, Kind, Mover, State, form_of, walls_of
 from thirdstop.placing.values import Changes, value_at
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Room, Staging
@@ -17,6 +17,8 @@ from thirdstop.staging.unfound import TO_BE_FOUND
 _KEYS: dict[Aspect, str] = {"distance": "string", "bearing": "bearing", "height": "height"}
 _SIDE_DEG = 70.0
 """Bearing of a card whose own is to be found: opposite the key (common practice)."""
+_BESIDE_DEG = 90.0
+"""Bearing of a blocker whose own is to be found: beside the shadow side (common practice)."""
 _NOT_TRIED = ("translucent",)
 """Surfaces that a bounce card is not turned to by itself: they let the light through."""
 
@@ -77,7 +79,7 @@ def ask_of(
         free = set(sought)
         if thing.name in move:
             free |= {"distance", *also} - set(keep)
-        if isinstance(thing, Light):
+        if not isinstance(thing, Card):
             free.discard("surface")
         if free:
             _refuse_aimless(recipe, thing, free)
@@ -85,11 +87,13 @@ def ask_of(
     return Ask(ground, tuple(movers))
 
 
-def _things(recipe: Recipe) -> Iterator[tuple[tuple[str, int], Card | Light]]:
+def _things(recipe: Recipe) -> Iterator[tuple[tuple[str, int], Card | Light | Blocker]]:
     for index, light in enumerate(recipe.lights):
         yield ("lights", index), light
     for index, card in enumerate(recipe.cards):
         yield ("cards", index), card
+    for index, blocker in enumerate(recipe.blockers):
+        yield ("blockers", index), blocker
 
 
 def ground_of(recipe: Recipe, studio: Studio, marks: Marks) -> Ground:
@@ -109,11 +113,11 @@ def _refuse_unknown(recipe: Recipe, move: Sequence[str]) -> None:
         if name not in names:
             hint = near(name, names)
             said = f"did you mean '{hint}'?" if hint else "it has " + ", ".join(names)
-            raise UsageError(f"the recipe has no card or light '{name}'; {said}")
+            raise UsageError(f"the recipe has no light, card or blocker '{name}'; {said}")
 
 
-def _refuse_aimless(recipe: Recipe, thing: Card | Light, free: set[Aspect]) -> None:
-    """A card, or a light that moves about, needs a ratio to be placed by; a key's height has the eyes."""
+def _refuse_aimless(recipe: Recipe, thing: Card | Light | Blocker, free: set[Aspect]) -> None:
+    """What moves about needs a ratio to be placed by; a key's height has the eyes."""
     if recipe.target.ratio is not None or (isinstance(thing, Light) and "height" in free):
         return
     raise UsageError(
@@ -122,7 +126,7 @@ def _refuse_aimless(recipe: Recipe, thing: Card | Light, free: set[Aspect]) -> N
     )
 
 
-def _sought(thing: Card | Light) -> set[Aspect]:
+def _sought(thing: Card | Light | Blocker) -> set[Aspect]:
     found: set[Aspect] = {aspect for aspect, key in _KEYS.items() if getattr(thing.at, key) == TO_BE_FOUND}
     return found | ({"surface"} if isinstance(thing, Card) and thing.surface == TO_BE_FOUND else set())
 
@@ -131,7 +135,7 @@ def _mover(
     recipe: Recipe,
     studio: Studio,
     path: tuple[str, int],
-    thing: Card | Light,
+    thing: Card | Light | Blocker,
     free: set[Aspect],
     sought: set[Aspect],
     ground: Ground,
@@ -144,7 +148,7 @@ def _mover(
     return Mover(
         path=path,
         name=thing.name,
-        kind="card" if isinstance(thing, Card) else "light",
+        kind=_kind(thing),
         free=frozenset(free),
         start=_start(recipe, thing, form, surfaces, ground, staging),
         form=form,
@@ -153,6 +157,12 @@ def _mover(
         own=_own(recipe, path),
         sought=frozenset(sought),
     )
+
+
+def _kind(thing: Card | Light | Blocker) -> Kind:
+    if isinstance(thing, Light):
+        return "light"
+    return "card" if isinstance(thing, Card) else "blocker"
 
 
 def _own(recipe: Recipe, path: tuple[str, int]) -> Changes:
@@ -171,7 +181,7 @@ def _surfaces(studio: Studio, card: Card) -> tuple[str, ...]:
 
 def _start(
     recipe: Recipe,
-    thing: Card | Light,
+    thing: Card | Light | Blocker,
     form: Form,
     surfaces: tuple[str, ...],
     ground: Ground,
@@ -199,14 +209,17 @@ def _number(value: object, usual: float) -> float:
     return usual
 
 
-def _usual(recipe: Recipe, thing: Card | Light, ground: Ground) -> State:
+def _usual(recipe: Recipe, thing: Card | Light | Blocker, ground: Ground) -> State:
     """Where such a thing usually stands (common practice)."""
     nose_m = ground.nose_z_m
     if isinstance(thing, Light):
         ceiling_m = ground.room.height_m - 0.5
         return State(1.2, 40.0, min(_five_cm(nose_m + 0.5), _five_cm(ceiling_m)))
     key_deg = _number(recipe.lights[0].at.bearing, 40.0)
-    return State(0.8, -_SIDE_DEG if key_deg >= 0 else _SIDE_DEG, _five_cm(nose_m - 0.05))
+    side = -1.0 if key_deg >= 0 else 1.0
+    if isinstance(thing, Blocker):
+        return State(0.6, side * _BESIDE_DEG, _five_cm(nose_m - 0.05))
+    return State(0.8, side * _SIDE_DEG, _five_cm(nose_m - 0.05))
 
 
 def _five_cm(value_m: float) -> float:

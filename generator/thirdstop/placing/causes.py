@@ -6,6 +6,8 @@ from dataclasses import replace
 import numpy as np
 
 from thirdstop.exposure import perturbed
+from thirdstop.exposure.meter import surface_groups
+from thirdstop.exposure.readings import Reading
 from thirdstop.placing.evaluating import Evaluator, World
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Scene
@@ -35,9 +37,9 @@ def factor_for(evaluator: Evaluator, cards: tuple[str, ...], point: str, more_st
 
     None where none does it: the point has its light from elsewhere, or nothing returns more than all.
     """
-    now = evaluator.scanned()[point].lux_seconds
-    wanted = float(2.0**more_stops)
-    factor: float = wanted
+    reading = evaluator.scanned()[point]
+    now, wanted = reading.lux_seconds, float(2.0**more_stops)
+    factor = _first_guess(evaluator, cards, reading, wanted)
     for _ in range(_ROUNDS):
         tried = replace_world(evaluator, fill_scaled(cards, factor))
         got = tried.scanned()[point].lux_seconds / now
@@ -47,6 +49,17 @@ def factor_for(evaluator: Evaluator, cards: tuple[str, ...], point: str, more_st
             return None
         factor = min(max(1.0 + (factor - 1.0) * (wanted - 1.0) / (got - 1.0), _LEAST), _MOST)
     return None
+
+
+def _first_guess(evaluator: Evaluator, cards: tuple[str, ...], reading: Reading, wanted: float) -> float:
+    """As if nothing went back and forth: what comes from them last grows in proportion, the rest stays."""
+    staging = evaluator.staging()
+    assert staging is not None
+    scene, fills = staging.scene, _fills(cards)
+    # bodies come last among the groups
+    words = {word for panel, word in zip(scene.panels, surface_groups(scene), strict=False) if fills(panel)}
+    share = sum(part for word, part in reading.budget.items() if word in words)
+    return min(max(1.0 + (wanted - 1.0) / max(share, 0.1), _LEAST), _MOST)
 
 
 def sitters_moved(by_m: Vec) -> World:

@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
-from thirdstop.book.book import Book, LoadedRecipe, open_book
+from thirdstop.book.book import STUDIO_FILE, Book, LoadedRecipe, open_book, open_studio
 from thirdstop.book.grammar import QuantityError
-from thirdstop.book.loading import load_model
 from thirdstop.book.marks import near
 from thirdstop.book.parsing import parse_length
 from thirdstop.book.quantities import Click
-from thirdstop.book.strict_yaml import decode
+from thirdstop.book.recipe import Recipe
 from thirdstop.book.studio import Studio
 from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading
 from thirdstop.placing.answers import Answer, Placement, Reached, Suggestion, ThingPlaced
+from thirdstop.placing.gear import used_gear
 from thirdstop.placing.matching import Match, Wish, match
 from thirdstop.placing.movers import ASPECTS, Aspect
 from thirdstop.placing.placing import left_to_find, place
@@ -153,9 +153,15 @@ class MatchRun:
 
 
 def run_match(
-    root: FilePath, name: str, eye_height: str | None, pose: str | None, studio: FilePath | None, mirror: bool
+    root: FilePath,
+    name: str,
+    eye_height: str | None,
+    pose: str | None,
+    studio: FilePath | None,
+    mirror: bool,
+    gear: Sequence[str] = (),
 ) -> MatchRun:
-    """The recipe as it would be for another sitter, in another room, or mirrored.
+    """The recipe as it would be for another sitter, in another room, with other gear, or mirrored.
 
     Raises BookFaults where a file can't be read or nothing can be staged, UsageError for what can't be meant.
     """
@@ -169,21 +175,43 @@ def run_match(
         raise UsageError("--pose is seated or standing")
     posed: Literal["seated", "standing"] | None = "standing" if pose == "standing" else None
     there = None if studio is None else other_studio(studio)
-    wish = Wish(eyes_m, "seated" if pose == "seated" else posed, there, mirror)
+    swaps = gear_swaps(gear, loaded.recipe, book.studio)
+    wish = Wish(eyes_m, "seated" if pose == "seated" else posed, there, mirror, swaps)
     return MatchRun(book, match(loaded.recipe, book.studio, loaded.marks, loaded.slug, wish))
 
 
+def gear_swaps(words: Sequence[str], recipe: Recipe, studio: Studio) -> tuple[tuple[str, str], ...]:
+    """'round box 90=square box 60' → what the recipe uses, and what it shall use instead.
+
+    Raises UsageError where the recipe doesn't use the one, or the studio doesn't have the other as such.
+    """
+    used = {name: kind for kind, name in used_gear(recipe)}
+    found = []
+    for word in words:
+        old, equals, new = (part.strip() for part in word.partition("="))
+        if not equals or not new:
+            raise UsageError(f"--gear '{word}' is no swap; write: --gear 'round box 90=square box 60'")
+        if old not in used:
+            hint = near(old, used) or ", ".join(used)
+            raise UsageError(f"the recipe doesn't use '{old}'; write one of: {hint}")
+        owned = [piece.name for piece in getattr(studio, used[old])]
+        if new not in owned:
+            hint = near(new, owned) or ", ".join(owned)
+            raise UsageError(f"the studio has no '{new}' among its {used[old]}; write one of: {hint}")
+        found.append((old, new))
+    return tuple(found)
+
+
 def other_studio(file: FilePath) -> Studio:
-    """A studio file that is not this book's. Raises BookFaults with what is wrong with it."""
-    try:
-        data = file.read_bytes()
-    except OSError as error:
-        raise UsageError(f"{file} can't be read: {(error.strerror or '').lower()}") from error
-    text, faults = decode(data, str(file))
-    if text is None:
-        raise BookFaults(faults)
-    studio, _, faults = load_model(Studio, text, str(file))
-    if studio is None:
+    """A studio file that is not this book's, by itself or in its book's folder.
+
+    Raises BookFaults with everything that is wrong with it, UsageError where there is none.
+    """
+    found = file / STUDIO_FILE if file.is_dir() else file
+    if not found.exists():
+        raise UsageError(f"there is no studio file {found}; write the way to a {STUDIO_FILE}")
+    studio, marks = open_studio(found)
+    if faults := check_studio(studio, marks):
         raise BookFaults(faults)
     return studio
 

@@ -1,4 +1,5 @@
-"""The same picture for another sitter, in another room, or mirrored: what must change, and what differs.
+"""The same picture for another sitter, in another room, with other gear, or mirrored: what must change, and
+what differs.
 
 The first answer is the plainest: everything goes up with the eyes and keeps its string; then the card's
 distance, and the clicks, are found anew for the ratio and the aperture of the picture as it was.
@@ -19,12 +20,13 @@ from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading, Readings
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.fitting import CONSTRAINTS, NOTHING, refusals
+from thirdstop.placing.gear import gear_words, with_gear
 from thirdstop.placing.mirroring import mirrored, mirrored_words
 from thirdstop.placing.movers import Aspect
 from thirdstop.placing.people import that_go_up
-from thirdstop.placing.placing import place_words
 from thirdstop.placing.setup import Setup
 from thirdstop.placing.values import Path, value_at, with_changes, with_value
+from thirdstop.placing.wording import place_words
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.vectors import elevation_of
 
@@ -46,6 +48,8 @@ class Wish:
     studio: Studio | None = None
     """Another studio, of which the room is taken; gear and meter stay the house's own."""
     mirror: bool = False
+    gear: tuple[tuple[str, str], ...] = ()
+    """Names of pieces in use, each with that of the house's piece to use instead."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +82,7 @@ class Match:
 
 
 def match(recipe: Recipe, studio: Studio, marks: Marks, slug: str, wish: Wish) -> Match:
-    """The recipe for another sitter, another room, or mirrored.
+    """The recipe for another sitter, another room, with other gear, or mirrored.
 
     Raises BookFaults where the recipe can't be staged as it is or nowhere as it is wanted, UsageError for a
     pose without an eye height.
@@ -91,7 +95,7 @@ def match(recipe: Recipe, studio: Studio, marks: Marks, slug: str, wish: Wish) -
     setup = Setup(before)
     house = studio if wish.studio is None else in_room_of(studio, wish.studio)
     wanted = mirrored(recipe, studio) if wish.mirror else recipe
-    wanted = _key_left_open(_for_sitter(wanted, wish))
+    wanted = _key_left_open(_for_sitter(with_gear(wanted, studio, wish.gear), wish))
     # what the lamps give is known from the house's own room
     there = Evaluator(wanted, house, marks, slug, shared=before.shared)
     there = replace_recipe(there, _fitting(setup, there, recipe, wish))
@@ -292,6 +296,7 @@ def wish_words(wish: Wish) -> str:
         parts.append(wish.pose)
     if wish.studio is not None:
         parts.append(f"in the room of {wish.studio.name}")
+    parts += [f"{new} for {old}" for old, new in wish.gear]
     if wish.mirror:
         parts.append("mirrored")
     return ", ".join(parts)
@@ -309,9 +314,12 @@ def _changes(setup: Setup, then: Evaluator, lamps: Sequence[LampReading], wish: 
         yield Changed("camera", f"height {before.camera.height}", f"height {after.camera.height}")
     for key in ("lights", "cards", "blockers"):
         for index, thing in enumerate(getattr(before, key)):
-            was_words, now_words = (place_words(one, (key, index)) for one in (before, after))
-            if was_words != now_words:
-                yield Changed(thing.name, was_words, now_words)
+            for words_of in (gear_words, place_words):
+                was_words, now_words = (words_of(one, (key, index)) for one in (before, after))
+                if was_words != now_words:
+                    yield Changed(thing.name, was_words, now_words)
+    if before.backdrop.sheet != after.backdrop.sheet:
+        yield Changed("backdrop", str(before.backdrop.sheet), str(after.backdrop.sheet))
     for was_lamp, now_lamp in zip(setup.lamps, lamps, strict=True):
         if was_lamp.click != now_lamp.click:
             yield Changed(was_lamp.emitter, _click(was_lamp), _click(now_lamp))

@@ -1,4 +1,4 @@
-"""What may move: a card or a light with its free aspects, where it starts, and the steps it takes.
+"""What may move: a card, a light or a blocker with its free aspects, where it starts, and the steps it takes.
 
 Whatever form a recipe gives a place in, here it is a string, a bearing and a height; what is put back into
 the recipe is in the recipe's own form, rounded to 5 cm and 5°.
@@ -16,16 +16,18 @@ from thirdstop.staging.staging import Room
 Aspect: TypeAlias = Literal["distance", "bearing", "height", "surface"]
 ASPECTS: tuple[Aspect, ...] = ("distance", "bearing", "height", "surface")
 
+Kind: TypeAlias = Literal["card", "light", "blocker"]
+
 Form: TypeAlias = Literal["string", "floor point", "from the backdrop", "walls"]
 
 STEP_M = 0.05
 STEP_DEG = 5
 
 NEAREST_CARD_M = 0.20
-"""A card nearer to the nose than this is in the face (house value)."""
+"""A card or a blocker nearer to the nose than this is in the face (house value)."""
 NEAREST_LAMP_M = 0.50
 """A lamp is not sent nearer to a face than this to gain light."""
-FARTHEST_M = {"card": 2.5, "light": 3.5}
+FARTHEST_M = {"card": 2.5, "light": 3.5, "blocker": 2.5}
 _LOWEST_M = 0.30
 _ROUND_DEG = 60
 """How far a thing may go round from where it starts."""
@@ -45,12 +47,12 @@ class State:
 
 @dataclass(frozen=True)
 class Mover:
-    """A card or a light that may move."""
+    """A card, a light or a blocker that may move."""
 
     path: Path
     """('cards', 0) or ('lights', 1)."""
     name: str
-    kind: Literal["card", "light"]
+    kind: Kind
     free: frozenset[Aspect]
     start: State
     """As the recipe has it; the usual place for what is to be found."""
@@ -79,7 +81,7 @@ class Mover:
             return tuple(float(middle + k) for k in range(-_ROUND_DEG, _ROUND_DEG + 1, STEP_DEG))
         if aspect == "height":
             return _steps(max(_LOWEST_M, self.start.height_m - _RISE_M), self.start.height_m + _RISE_M)
-        nearest = NEAREST_CARD_M if self.kind == "card" else NEAREST_LAMP_M
+        nearest = NEAREST_LAMP_M if self.kind == "light" else NEAREST_CARD_M
         return _steps(nearest, FARTHEST_M[self.kind])
 
     def with_value(self, state: State, aspect: Aspect, value: float | str) -> State:

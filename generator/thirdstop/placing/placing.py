@@ -33,22 +33,10 @@ from thirdstop.placing.remedies import Remedy, remedies_of
 from thirdstop.placing.searching import Search
 from thirdstop.placing.trying import Trials, Tried
 from thirdstop.placing.values import Changes, Path, value_at, with_changes
+from thirdstop.placing.wording import place_words
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.unfound import TO_BE_FOUND
-
-_KEYS = {
-    "string": "string",
-    "bearing": "bearing",
-    "from_backdrop": "from the backdrop",
-    "along": "",
-    "across": "",
-    "left_wall": "from the left wall",
-    "right_wall": "from the right wall",
-    "back_wall": "from the back wall",
-    "front_wall": "from the front wall",
-    "height": "height",
-}
 
 
 def place(
@@ -186,27 +174,11 @@ def _thing(mover: Mover, before: Recipe, after: Recipe, staging: Staging) -> Thi
         height_m=item.height_m,
         toward_m=item.toward_m,
         side_m=item.side_m,
-        surface=str(value_at(after, (*mover.path, "surface"))) if mover.kind == "card" else "",
+        surface=str(value_at(after, (*mover.path, "surface"))) if mover.kind != "light" else "",
         words=words,
         was="" if words == was else was,
         from_backdrop=mover.form == "from the backdrop",
     )
-
-
-def place_words(recipe: Recipe, path: Path) -> str:
-    """A thing's place as the recipe gives it: 'silver, string 85 cm, bearing 70 deg camera-left, …'."""
-    at = value_at(recipe, (*path, "at"))
-    surface = value_at(recipe, (*path, "surface"))
-    parts = [str(surface)] if isinstance(surface, str) else []
-    for key, name in _KEYS.items():
-        value = getattr(at, key)
-        if value is None:
-            continue
-        if key in ("string", "bearing", "height"):
-            parts.append(f"{name} {value}")
-        else:
-            parts.append(f"{value} {name}".strip())
-    return ", ".join(parts)
 
 
 def costs_of(ask: Ask, staging: Staging, readings: Readings) -> Costs:
@@ -281,7 +253,7 @@ def _reason(search: Search, reach: Reach) -> str:
 def left_to_find(recipe: Recipe) -> list[Path]:
     """Places in the recipe that say 'to be found', powers among them."""
     found: list[Path] = []
-    for key in ("lights", "cards"):
+    for key in ("lights", "cards", "blockers"):
         for index, thing in enumerate(getattr(recipe, key)):
             found += [
                 (key, index, "at", name)

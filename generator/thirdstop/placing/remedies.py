@@ -1,24 +1,27 @@
 """When no place reaches the ratio: the cheapest single changes that would, each tried in the engine.
 
 Tried in this order, the cheapest first: another surface, a turn or lift of the card, the key nearer or
-farther, the card away, another card, a wall painted. A change counts where the ratio comes within reach
-without any place that the checks rule out.
+farther, a black panel beside the shadow side, the card away, another card, a wall painted. A change counts
+where the ratio comes within reach without any place that the checks rule out.
 """
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from thirdstop.book.quantities import Length, Share, format_length
-from thirdstop.book.recipe import Recipe
+from thirdstop.book.quantities import Length, Share, Turn, format_length
+from thirdstop.book.recipe import Blocker, Place, Recipe
 from thirdstop.book.studio import CardModel, Studio
 from thirdstop.exposure.quality import SCAN
 from thirdstop.placing.asking import Ask
 from thirdstop.placing.evaluating import Evaluator
-from thirdstop.placing.movers import Aspect, Mover
+from thirdstop.placing.fitting import refusals
+from thirdstop.placing.movers import STEP_M, Aspect, Mover
 from thirdstop.placing.reaching import Reach
 from thirdstop.placing.searching import Search
 from thirdstop.placing.trying import SCAN_SLACK_STOPS, Trials, Tried
 from thirdstop.placing.values import value_at, with_value
+from thirdstop.placing.wording import place_words
 
 ENOUGH = 2
 """Changes that reach the ratio before no dearer ones are tried."""
@@ -28,6 +31,8 @@ _DARK, _BRIGHT = 0.05, 0.80
 """Reflectances of a wall painted black, or white."""
 _SURFACES = ("back_wall", "front_wall", "left_wall", "right_wall", "ceiling")
 _BLACK = "black"
+_BESIDE_M, _BESIDE_DEG = (0.5, 0.7, 0.9), (90.0, 110.0, 70.0)
+"""Strings and bearings that are tried for a black panel beside the shadow side (common practice)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,13 +82,14 @@ def _tried(search: Search, change: _Change, ends: Sequence[Tried]) -> Remedy | N
     evaluator = Evaluator(change.recipe, change.studio, before.evaluator.marks, before.evaluator.slug)
     ask = Ask(before.ask.ground, change.movers)
     trials = Trials(evaluator, ask, before.baseline, frozenset({"ratio"}), before.evaluator.staging())
+    trials.reference = ends[0].readings
     then = Search(trials, count=1)
     # a darker surface works nearest where a brighter one works farthest; all else leaves the ends as they are
     places = [end.states for end in (ends if change.new_surface else ends[:1])] if then.axes else [()]
     nearest: Tried | None = None
     for states in places:
-        first = trials.at(states)
-        if first is None or not trials.has_room(states):
+        first = trials.at(states) if trials.has_room(states) else None
+        if first is None:
             continue
         answers = _answers(then, first, ends[0])
         if answers:
@@ -113,6 +119,7 @@ def _changes(search: Search, far: Tried) -> Iterator[_Change]:
     yield from _freer(search)
     yield from _key_moved(search, less)
     if less:
+        yield from _blocked(search, far)
         yield from _card_away(search)
     yield from _other_cards(search, less)
     yield from _painted(search, far, less)
@@ -182,6 +189,40 @@ def _key_moved(search: Search, less: bool) -> Iterator[_Change]:
         words = f"the key {format_length(step_m)} {'nearer' if less else 'farther away'}: a string of {moved}"
         changed = with_value(recipe, ("lights", 0, "at", "string"), moved)
         yield _Change(words, changed, studio, search.movers)
+
+
+def _blocked(search: Search, far: Tried) -> Iterator[_Change]:
+    """A black panel that keeps light off the shadow side: the largest first, as near as it fits."""
+    evaluator = search.trials.evaluator
+    point = next(p for p in far.staging.scene.points if p.name == far.readings.ratio.shadow_point)
+    side = -1.0 if point.direction[0] < 0 else 1.0
+    height = Length(_five(float(far.staging.sitters[0].nose_m[2]) - 0.05))
+    names = {item.name for item in far.staging.items}
+    name = next(
+        word for word in ("black panel", "second black panel", "third black panel") if word not in names
+    )
+    for model in sorted(evaluator.studio.cards, key=_area_m2, reverse=True):
+        if _BLACK not in model.surfaces or model.passes.value > 0:
+            continue
+        for string_m, bearing_deg in itertools.product(_BESIDE_M, _BESIDE_DEG):
+            place = Place(string=Length(string_m), bearing=Turn(side * bearing_deg), height=height)
+            blocker = Blocker(name=name, card=model.name, at=place)
+            recipe = evaluator.recipe.model_copy(update={"blockers": [*evaluator.recipe.blockers, blocker]})
+            if _has_room(search, recipe, far):
+                words = f"'{model.name}' as a blocker: {place_words(recipe, ('blockers', -1))}"
+                yield _Change(words, recipe, evaluator.studio, search.movers)
+                break
+
+
+def _has_room(search: Search, recipe: Recipe, far: Tried) -> bool:
+    """Whether the recipe stands as far as its places go, with what may move where the far end has it."""
+    trials, was = search.trials, search.trials.evaluator
+    staging = Evaluator(recipe, was.studio, was.marks, was.slug, shared=was.shared).staging(far.changes)
+    return staging is not None and not refusals(staging, far.readings, trials.baseline, before=far.staging)
+
+
+def _five(value_m: float) -> float:
+    return round(round(value_m / STEP_M) * STEP_M, 2)
 
 
 def _card_away(search: Search) -> Iterator[_Change]:

@@ -5,7 +5,7 @@ passes what is wanted, down to neighbouring steps. Nothing is random; the number
 """
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from thirdstop.placing.goals import goals_of
@@ -149,12 +149,16 @@ class Search:
 
     def along(self, states: States, axis: Axis) -> list[Tried]:
         """The states along one axis that meet the goals at the accuracy of trying, and fit."""
-        look = self._first_look(states, axis)
         found: dict[int, Tried] = {}
-        for (k, low), (m, high) in itertools.pairwise(look):
-            if (low.off > 0) != (high.off > 0):
-                self._walk(states, axis, self._crossing(states, axis, (k, low), (m, high)), found)
-        good = [one for one in found.values() if self.trials.fits(one)]
+        good: list[Tried] = []
+        look: list[tuple[int, Tried]] = []
+        for look in self._looks(states, axis):
+            for (k, low), (m, high) in itertools.pairwise(look):
+                if (low.off > 0) != (high.off > 0):
+                    self._walk(states, axis, self._crossing(states, axis, (k, low), (m, high)), found)
+            good = [one for one in found.values() if self.trials.fits(one)]
+            if good:
+                break
         if not good:
             for k in self._turnings(look):
                 self._walk(states, axis, self._descent(states, axis, k), found)
@@ -169,11 +173,26 @@ class Search:
             return None
         return self.trials.at(self.with_value(states, axis, axis.values[index]))
 
+    def _looks(self, states: States, axis: Axis) -> Iterator[list[tuple[int, Tried]]]:
+        """Where there was an answer before: about it, first on the side where the goal should be."""
+        if self._near is not None:
+            near = self._looked(states, axis, [self._near])
+            if near:
+                # less fill comes from farther off
+                ahead = self._near + (_NEAR if near[0][1].off < 0 else -_NEAR)
+                side = self._looked(states, axis, sorted({self._near, self._inside(ahead, axis)}))
+                if _passes(side):
+                    yield side
+        yield self._first_look(states, axis)
+
+    def _inside(self, index: int, axis: Axis) -> int:
+        return min(max(index, 0), len(axis.values) - 1)
+
     def _first_look(self, states: States, axis: Axis) -> list[tuple[int, Tried]]:
         """Places over the whole axis; near the last answer where there is one."""
         if self._near is None:
             return self._looked(states, axis, self._whole(axis))
-        about = self._about(self._near, len(axis.values))
+        about = sorted({self._inside(k, axis) for k in (self._near - _NEAR, self._near, self._near + _NEAR)})
         look = self._looked(states, axis, about)
         if _passes(look) or any(self.trials.within(one) for _, one in look):
             return look
@@ -211,9 +230,6 @@ class Search:
             value *= _GROWTH
             found.append(min(range(last + 1), key=lambda k: (abs(float(axis.values[k]) - value), k)))
         return sorted({*found, last})
-
-    def _about(self, index: int, count: int) -> list[int]:
-        return sorted({min(max(k, 0), count - 1) for k in (index - _NEAR, index, index + _NEAR)})
 
     def _crossing(self, states: States, axis: Axis, low: tuple[int, Tried], high: tuple[int, Tried]) -> int:
         """The index nearest to the goal between two on either side of it."""
@@ -260,6 +276,8 @@ class Search:
     def _walk(self, states: States, axis: Axis, index: int, found: dict[int, Tried]) -> None:
         """Collects the good ones about an index: a few, or as far as it takes until one fits."""
         for way in (1, -1):
+            if way == -1 and not self.walk and index in found and self.trials.fits(found[index]):
+                return
             k, fitting = index if way == 1 else index - 1, 0
             while 0 <= k < len(axis.values) and (not fitting or abs(k - index) <= self.walk):
                 if self.trials.has_room(self.with_value(states, axis, axis.values[k])):
@@ -309,7 +327,9 @@ def holds(trials: Trials, one: Tried) -> bool:
 def axes_of(movers: Sequence[Mover]) -> list[Axis]:
     """The free aspects of all movers: first the one that is solved for, a card's distance if there is one."""
     order: dict[tuple[str, str], int] = {}
-    for place, pair in enumerate(itertools.product(("card", "light"), ("distance", "bearing", "height"))):
+    for place, pair in enumerate(
+        itertools.product(("card", "blocker", "light"), ("distance", "bearing", "height"))
+    ):
         order[pair] = place
     found = [
         Axis(index, aspect, mover.values(aspect))

@@ -23,7 +23,7 @@ RATIO_WITHIN = Stops(1 / 6)
 STILL_STOPS = 0.05
 """Less than this counts as staying."""
 BEHIND = "backdrop behind head"
-_ENDS = {"in-frame": "is in the picture", "statics": "may tip", "overhead": "would hang over a head"}
+_ENDS = {"in-frame": "comes into the picture", "statics": "may tip", "overhead": "would hang over a head"}
 """Check → what a card would do where it goes no farther."""
 
 
@@ -190,13 +190,13 @@ def nearest_of(search: Search) -> Nearest:
     fitting = [one for one in search.trials.all_tried if search.trials.fits(one)]
     nearest = min(fitting, key=lambda one: abs(one.off))
     ratio = ratio_text(search.trials.evaluator.answered(nearest.changes).ratio.ratio)
-    ends = _ends(search, nearest, nearer=too_high)
+    ends = what_ends(search, nearest, nearer=too_high)
     words = f"the nearest that fits is {ratio}, where {card_words(nearest, search)}"
     brief = f"at best {ratio}, at {moved_to(nearest) or 'its place'}"
     return Nearest(f"{words}: {ends}", f"{brief}: {ends}")
 
 
-def _ends(search: Search, one: Tried, nearer: bool) -> str:
+def what_ends(search: Search, one: Tried, nearer: bool) -> str:
     """What stands in the way of the next step, or that it brings nothing."""
     axis, trials = search.axes[0], search.trials
     index = search.index_of(one.states, axis) + (-1 if nearer else 1)

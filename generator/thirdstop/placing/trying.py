@@ -21,7 +21,7 @@ SCAN_SLACK_STOPS = 0.06
 _MOVING_COST = 0.2
 """Of carrying a thing anywhere at all from where the recipe has it."""
 _SURFACE_COST, _STEP_COST, _SOUGHT_COST = 0.4, 0.1, 0.05
-_CARD_DISTANCE_COST = 0.02
+_PANEL_DISTANCE_COST = 0.02
 _OFF_COST = 2.0
 """Of missing a goal by its whole tolerance; it grows with the square, so that near enough is near enough."""
 
@@ -61,7 +61,8 @@ class Trials:
     """A staging of which what did not move is known to fit; left out: the recipe's own."""
     _tried: dict[Changes, Tried | None] = field(default_factory=dict)
     _fits: dict[Changes, list[Finding]] = field(default_factory=dict)
-    _known_readings: Readings | None = None
+    reference: Readings | None = None
+    """Readings for checks of places, which only ask of them whether the key works by way of a wall."""
 
     def __post_init__(self) -> None:
         self._out_of_power: set[str] = set()
@@ -114,10 +115,9 @@ class Trials:
         return self.in_power(tried.readings) and not self.refusals(tried.states)
 
     def _reference(self, changes: Changes) -> Readings:
-        """Readings for checks of places, which only ask of them whether the key works by way of a wall."""
-        if self._known_readings is None:
-            self._known_readings = self.evaluator.scanned(changes)
-        return self._known_readings
+        if self.reference is None:
+            self.reference = self.evaluator.scanned(changes)
+        return self.reference
 
     def in_power(self, readings: Readings) -> bool:
         """Whether every lamp has the click that it needs, or lacked it from the start."""
@@ -151,7 +151,7 @@ class Trials:
         """The goals that what moves can do something for."""
         wanted = set()
         for mover in self.ask.movers:
-            if mover.kind == "card" or mover.free - {"height"}:
+            if mover.kind != "light" or mover.free - {"height"}:
                 wanted.add("ratio")
             if mover.kind == "light":
                 wanted |= {"backdrop light", "backdrop tone"}
@@ -171,9 +171,9 @@ class Trials:
             self._out_of_power = {
                 lamp.emitter for lamp in readings.lamps if not 1 <= lamp.click <= lamp.clicks
             }
-            self._known_readings = readings
+            self.reference = readings
             return self._of_checks(evaluator)
-        return self._of_checks(self._without_cards())
+        return self._of_checks(self._without_panels())
 
     def _of_checks(self, evaluator: Evaluator) -> Baseline:
         if evaluator.staging() is None:
@@ -183,12 +183,13 @@ class Trials:
         checks = CONSTRAINTS if seeks_eyes else self.checks
         return baseline_of(evaluator.staging(), evaluator.scanned(), checks)
 
-    def _without_cards(self) -> Evaluator:
-        """The recipe without the cards whose place is still to be found."""
-        evaluator = self.evaluator
-        gone = {mover.path[1] for mover in self.ask.movers if mover.kind == "card"}
-        kept = [card for index, card in enumerate(evaluator.recipe.cards) if index not in gone]
-        recipe = with_value(evaluator.recipe, ("cards",), kept)
+    def _without_panels(self) -> Evaluator:
+        """The recipe without the cards and blockers whose place is still to be found."""
+        evaluator, recipe = self.evaluator, self.evaluator.recipe
+        for key, kind in (("cards", "card"), ("blockers", "blocker")):
+            gone = {mover.path[1] for mover in self.ask.movers if mover.kind == kind}
+            kept = [panel for index, panel in enumerate(getattr(recipe, key)) if index not in gone]
+            recipe = with_value(recipe, (key,), kept)
         return Evaluator(recipe, evaluator.studio, evaluator.marks, evaluator.slug)
 
 
@@ -205,6 +206,6 @@ def cost_of(mover: Mover, state: State) -> float:
         if aspect in mover.free:
             cost += steps * (_SOUGHT_COST if aspect in mover.sought else _STEP_COST)
     if "distance" in mover.free:
-        a_step = _CARD_DISTANCE_COST if mover.kind == "card" else _STEP_COST
+        a_step = _STEP_COST if mover.kind == "light" else _PANEL_DISTANCE_COST
         cost += a_step * abs(state.string_m - start.string_m) / STEP_M
     return cost

@@ -11,7 +11,6 @@ ASPECTS = {"string": "distance", "bearing": "bearing", "height": "height", "surf
 """Key of the recipe → what people call it."""
 
 _THINGS = {"lights": "light", "cards": "card", "blockers": "blocker"}
-_EXAMPLES = {"string": "80 cm", "bearing": "60 deg camera-left", "height": "1.15 m", "surface": "white"}
 
 
 def refuse_unfound(place: Place, problems: Problems, path: Path) -> bool:
@@ -27,6 +26,6 @@ def refuse_unfound_value(key: str, problems: Problems, path: Path) -> None:
     thing = _THINGS.get(str(path[0]), "thing")
     slug = PurePath(problems.marks.file).stem or "RECIPE"
     write = f"run: thirdstop place {slug} --write"
-    if thing == "blocker":
-        write = f"{_EXAMPLES[key]}; 'place' finds cards and lights"
+    if (thing, key) == ("blocker", "surface"):
+        write = "black; 'place' finds a blocker's place"
     problems.add(path, f"the {thing}'s {ASPECTS[key]} is to be found", TO_BE_FOUND, write)
