@@ -1,8 +1,10 @@
-"""The index: every recipe as a small plan with its figures, and the words it is found by."""
+"""The index: every recipe as a small plan with its figures, and what it is found, filtered and sorted by."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from thirdstop.checks.backdrop import facing_reflectance, tone_stops
+from thirdstop.checks.places import backdrop_point, background
 from thirdstop.pages import addresses, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
@@ -10,6 +12,8 @@ from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.headline import Headline, five, highest_m
 
 _RATIOS = ((3.0, "under 3:1"), (5.0, "3:1 to 5:1"), (float("inf"), "5:1 and over"))
+_TONES = ((-3.0, "near black"), (-1.0, "dark"), (1.0, "mid"), (float("inf"), "light"))
+"""Stops from mid-grey, up to which a backdrop is called so."""
 
 
 @dataclass(frozen=True)
@@ -21,18 +25,25 @@ class Entry:
     purpose: str
     address: str
     card: str
+    on_set: str
     thumbnail: Drawn
     five: tuple[Headline, ...]
     halted: bool
     words: tuple[str, ...]
-    """Filter words that hold for it."""
+    """What holds for it, each with its kind: 'people=one person'."""
+    gear: tuple[str, ...]
+    """Lamps, shapers, cards, panels and booms without which it can't be built."""
+    ceiling_cm: int
+    """How high the room must be, rounded up."""
+    ratio_stops: float
+    revised: str
     search: str
     """What a search looks through, in lower case."""
 
 
 @dataclass(frozen=True)
 class FilterGroup:
-    """Words of one kind, of which one may be chosen."""
+    """Words of one kind; those that are chosen of one kind are alternatives."""
 
     name: str
     words: tuple[str, ...]
@@ -44,69 +55,101 @@ class Index:
 
     entries: tuple[Entry, ...]
     groups: tuple[FilterGroup, ...]
+    ceilings: tuple[tuple[int, str], ...]
+    """Heights to choose from, every 10 cm: centimetres, and in words."""
+    gear: tuple[str, ...]
+    """Everything that some recipe needs and some other one doesn't."""
 
 
 def index(done: Iterable[Evaluated], thumbnails: Iterable[Drawn]) -> Index:
     """The entries in book order, and those filter words that tell some of them apart."""
     pairs = list(zip(done, thumbnails, strict=True))
-    sorts = [_sorts(evaluated) for evaluated, _ in pairs]
+    kinds = [_kinds(evaluated) for evaluated, _ in pairs]
     entries = tuple(
-        _entry(evaluated, drawn, found) for (evaluated, drawn), found in zip(pairs, sorts, strict=True)
+        _entry(evaluated, drawn, found) for (evaluated, drawn), found in zip(pairs, kinds, strict=True)
     )
-    return Index(entries, tuple(_groups(sorts)))
+    return Index(entries, tuple(_groups(kinds)), _ceilings(entries), _telling_gear(entries))
 
 
-def _entry(evaluated: Evaluated, thumbnail: Drawn, sorts: dict[str, tuple[str, ...]]) -> Entry:
-    recipe = evaluated.recipe
-    words = tuple(word for found in sorts.values() for word in found)
+def _entry(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str, ...]]) -> Entry:
+    recipe, slug = evaluated.recipe, evaluated.slug
+    gear = _gear(evaluated)
+    said = [word for found in kinds.values() for word in found if not word.startswith("no ")]
     return Entry(
-        number=number_of(evaluated.slug),
+        number=number_of(slug),
         title=evaluated.title,
         purpose=recipe.purpose,
-        address=addresses.recipe(evaluated.slug),
-        card=addresses.card(evaluated.slug),
+        address=addresses.recipe(slug),
+        card=addresses.card(slug),
+        on_set=addresses.on_set(slug),
         thumbnail=thumbnail,
         five=five(evaluated),
         halted=bool(evaluated.safety_halts),
-        words=words,
-        search=" ".join([evaluated.title, recipe.purpose, *recipe.tags, *words]).casefold(),
+        words=tuple(f"{kind}={word}" for kind, found in kinds.items() for word in found),
+        gear=gear,
+        ceiling_cm=round(float(figures.length_up(highest_m(evaluated.staging)).value) * 100),
+        ratio_stops=round(evaluated.readings.ratio.stops, 3),
+        revised=str(recipe.revised) if recipe.revised else "",
+        search=" ".join([evaluated.title, recipe.purpose, *recipe.tags, *said, *gear]).casefold(),
     )
 
 
-def _sorts(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
+def _kinds(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
     """What the recipe is, by kind of word."""
-    staging = evaluated.staging
-    people = len(staging.sitters)
+    sitters = evaluated.staging.sitters
     ratio = evaluated.readings.ratio.ratio
-    gear = [item.gear.split(" on ")[0] for item in staging.items if item.kind == "lamp"]
-    gear += [item.gear for item in staging.items if item.kind in ("card", "blocker")]
-    gear += [item.support.boom for item in staging.items if item.support and item.support.boom]
-    worn = [word for word in ("hat", "glasses") if any(getattr(sitter, word) for sitter in staging.sitters)]
     return {
         "ratio": (next(words for limit, words in _RATIOS if ratio < limit),),
-        "people": ("one person" if people == 1 else f"{people} people",),
-        "worn": tuple(worn) or ("nothing on the face",),
-        "pose": tuple(dict.fromkeys(sitter.pose for sitter in staging.sitters)),
-        "ceiling": (f"under {figures.length_up(_half_step_up(highest_m(staging)))}",),
-        "gear": tuple(dict.fromkeys(gear)),
+        "people": ("one person" if len(sitters) == 1 else f"{len(sitters)} people",),
+        "pose": tuple(dict.fromkeys(sitter.pose for sitter in sitters)),
+        "headwear": ("hat" if any(sitter.hat for sitter in sitters) else "no hat",),
+        "glasses": ("glasses" if any(sitter.glasses for sitter in sitters) else "no glasses",),
+        "backdrop": _tone(evaluated),
     }
 
 
-def _half_step_up(height_m: float) -> float:
-    """The next 10 cm, so that ceilings fall into few groups."""
-    return -(-round(height_m * 100) // 10) / 10
+def _tone(evaluated: Evaluated) -> tuple[str, ...]:
+    """How the backdrop comes out behind the head; nothing where it isn't measured."""
+    point = backdrop_point(evaluated.staging)
+    if point is None or point not in evaluated.readings.readings:
+        return ()
+    reflectance = facing_reflectance(evaluated.staging, background(evaluated.staging))
+    tone = tone_stops(evaluated.readings[point].stops_from_key, reflectance)
+    return (next(words for limit, words in _TONES if tone < limit),)
 
 
-def _groups(sorts: list[dict[str, tuple[str, ...]]]) -> list[FilterGroup]:
+def _gear(evaluated: Evaluated) -> tuple[str, ...]:
+    """What must be owned: lamps, shapers, grids, panels, booms."""
+    items = evaluated.staging.items
+    lights = evaluated.recipe.lights
+    found = [part for light in lights for part in (light.lamp, light.shaper, light.grid) if part]
+    found += [item.gear for item in items if item.kind in ("card", "blocker")]
+    found += [item.support.boom for item in items if item.support and item.support.boom]
+    return tuple(dict.fromkeys(found))
+
+
+def _telling_gear(entries: tuple[Entry, ...]) -> tuple[str, ...]:
+    every = sorted({name for entry in entries for name in entry.gear})
+    return tuple(name for name in every if any(name not in entry.gear for entry in entries))
+
+
+def _ceilings(entries: tuple[Entry, ...]) -> tuple[tuple[int, str], ...]:
+    """Every 10 cm from where some recipe fits to where all do; none where all need the same."""
+    tens = sorted({-(-entry.ceiling_cm // 10) * 10 for entry in entries})
+    return tuple((cm, str(figures.length(cm / 100))) for cm in tens) if len(tens) > 1 else ()
+
+
+def _groups(kinds: list[dict[str, tuple[str, ...]]]) -> list[FilterGroup]:
     groups = []
-    for name in sorts[0] if sorts else ():
-        words = {word for found in sorts for word in found[name]}
-        if any(set(found[name]) != words for found in sorts):
+    for name in kinds[0] if kinds else ():
+        words = {word for found in kinds for word in found[name]}
+        if any(set(found[name]) != words for found in kinds):
             groups.append(FilterGroup(name, _ordered(name, words)))
     return groups
 
 
 def _ordered(name: str, words: set[str]) -> tuple[str, ...]:
-    if name == "ratio":
-        return tuple(label for _, label in _RATIOS if label in words)
-    return tuple(sorted(words, key=lambda word: (word != "one person", word)))
+    for kind, steps in (("ratio", _RATIOS), ("backdrop", _TONES)):
+        if name == kind:
+            return tuple(label for _, label in steps if label in words)
+    return tuple(sorted(words, key=lambda word: (word != "one person", word.startswith("no "), word)))

@@ -1,0 +1,158 @@
+"""The index in a browser, from its folder: found with a slip, filtered, sorted, all of it in the address."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from pages.samples import demo
+from thirdstop.pages.views.headline import highest_m
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+TITLES = [one.title for one in demo()[1]]
+
+
+@pytest.fixture(scope="module")
+def shared(browser: Any, demo_site: Path) -> Iterator["Page"]:
+    """One page for all of these."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto((demo_site / "index.html").as_uri())
+    yield page
+    page.close()
+
+
+@pytest.fixture
+def index(shared: "Page") -> "Page":
+    """The index with nothing chosen."""
+    shared.evaluate("() => { location.hash = '#'; dispatchEvent(new Event('hashchange')); }")
+    return shared
+
+
+def shown(page: "Page") -> list[str]:
+    """Titles in the order in which they stand."""
+    found: list[str] = page.evaluate(
+        "[...document.querySelectorAll('#recipes > li:not([hidden]) h2 a')].map(a => a.textContent)"
+    )
+    return found
+
+
+def search(page: "Page", text: str) -> list[str]:
+    page.get_by_label("Search").fill(text)
+    return shown(page)
+
+
+def press(page: "Page", name: str) -> None:
+    page.get_by_role("button", name=name, exact=True).click()
+
+
+@pytest.mark.parametrize(
+    ("typed", "title"),
+    [
+        ("mask", "Half a mask"),
+        ("rafters", "Under the rafters"),
+        ("raft", "Under the rafters"),
+        ("raftres", "Under the rafters"),
+        ("raters", "Under the rafters"),
+        ("raffters", "Under the rafters"),
+        ("rafterz", "Under the rafters"),
+        ("footli", "Footlights"),
+        ("footlgih", "Footlights"),
+        ("Áttic triangle", "Attic triangle"),
+        ("triangle attic", "Attic triangle"),
+    ],
+)
+def test_a_search_forgives_one_slip_a_word(typed: str, title: str, index: "Page") -> None:
+    """Beginnings of words, words in any order, accents or none, and one letter more, less, other or two
+    swapped; 'footlgih' has a swap in what is typed so far.
+    """
+    assert title in search(index, typed)
+
+
+@pytest.mark.parametrize("typed", ["rfaterss", "xylophone", "rafters xylophone"])
+def test_two_slips_are_not_forgiven(typed: str, index: "Page") -> None:
+    """Nor a word that is in no recipe."""
+    assert search(index, typed) == []
+    assert index.locator("#count").text_content() == f"0 of {len(TITLES)} recipes"
+
+
+def test_a_ceiling_keeps_what_fits_under_it(index: "Page") -> None:
+    """Every recipe that needs no more, and none that needs more."""
+    limit_m = min(round(-(-highest_m(one.staging) // 0.1) * 0.1, 2) for one in demo()[1])
+    press(index, f"{limit_m:.2f}\u00a0m")
+
+    assert shown(index) == [one.title for one in demo()[1] if highest_m(one.staging) <= limit_m]
+    assert 0 < len(shown(index)) < len(TITLES)
+
+
+def test_gear_that_is_not_owned_takes_its_recipes_away(index: "Page") -> None:
+    """What needs a boom or a strip is gone, everything else stays."""
+    press(index, "boom")
+    press(index, "strip 30 x 90")
+    wanted = []
+    for one in demo()[1]:
+        boom = any(item.support and item.support.boom for item in one.staging.items)
+        strip = any(light.shaper == "strip 30 x 90" for light in one.recipe.lights)
+        if not boom and not strip:
+            wanted.append(one.title)
+
+    assert shown(index) == wanted
+    assert len(wanted) < len(TITLES)
+
+
+def test_words_of_one_kind_are_alternatives_and_kinds_add_up(index: "Page") -> None:
+    """'hat' alone, 'hat' or 'no hat' (everything), 'hat' of two people (nothing)."""
+    hats = [one.title for one in demo()[1] if any(sitter.hat for sitter in one.staging.sitters)]
+    press(index, "hat")
+    assert shown(index) == hats
+    press(index, "no hat")
+    assert shown(index) == TITLES
+    press(index, "no hat")
+    press(index, "2 people")
+
+    assert shown(index) == []
+
+
+def test_the_order_can_be_chosen(index: "Page") -> None:
+    """By ratio and by title; back in book order."""
+    by_ratio = [one.title for one in sorted(demo()[1], key=lambda one: round(one.readings.ratio.stops, 3))]
+    index.get_by_label("Sort by").select_option("ratio")
+    assert shown(index) == by_ratio
+    index.get_by_label("Sort by").select_option("title")
+    assert shown(index) == sorted(TITLES, key=str.casefold)
+    index.get_by_label("Sort by").select_option("")
+
+    assert shown(index) == TITLES
+
+
+def test_the_address_holds_what_was_chosen(index: "Page", browser: Any) -> None:
+    """Opened again by the same address the page shows the same; so does going to that address."""
+    from playwright.sync_api import expect
+
+    search(index, "light")
+    press(index, "one person")
+    press(index, "boom")
+    index.get_by_label("Sort by").select_option("ratio")
+    expect(index).to_have_url(re.compile("sort=ratio"))
+    before, address = shown(index), index.url
+    again = browser.new_page()
+    again.goto(address)
+    there = shown(again), again.get_by_label("Search").input_value()
+    again.close()
+
+    assert address.startswith("file:")
+    assert there == (before, "light")
+    assert 0 < len(before) < len(TITLES)
+
+
+def test_everything_comes_back_at_one_press(index: "Page") -> None:
+    """'Show all' empties search and filters."""
+    search(index, "brim")
+    press(index, "one person")
+    press(index, "Show all")
+
+    assert shown(index) == TITLES
+    assert index.get_by_label("Search").input_value() == ""
