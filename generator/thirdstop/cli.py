@@ -204,31 +204,6 @@ def publish(book_dir: Path | None, out: Path) -> None:
     sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
-@main.command("print")
-@click.argument("recipe")
-@_book_option
-@click.option("--paper", type=click.Choice(["A4", "Letter", "A5"]), default="A4", show_default=True)
-@click.option(
-    "--out", type=click.Path(path_type=Path), default=None, help="The PDF; left out: RECIPE-PAPER.pdf here."
-)
-def print_(
-    recipe: str, book_dir: Path | None, paper: Literal["A4", "Letter", "A5"], out: Path | None
-) -> None:
-    """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
-
-    Example: thirdstop print borrowed-window --paper A5
-    """
-    from thirdstop.publishing.printing import print_recipe
-    from thirdstop.running import evaluate_all, open_and_stage, pick
-
-    book, staged = open_and_stage(_root(book_dir))
-    (evaluated,) = evaluate_all(book, [pick(staged, recipe)], whole=True)
-    target = out or Path(f"{evaluated.slug}-{paper}.pdf")
-    print_recipe(book, evaluated, paper, target)
-    click.echo(f"{target}")
-    sys.exit(EXIT_HALT if evaluated.halts else 0)
-
-
 @main.command()
 @click.argument("recipe")
 @_book_option
@@ -300,9 +275,11 @@ def place(
 
 
 @main.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path), required=False)
 @_book_option
 @click.option("--write", is_flag=True, help="Put what was found into the studio file.")
+@click.option("--plan", is_flag=True, help="Print which readings to take; with FILE, to be filled in.")
+@click.option("--minutes", type=click.FloatRange(4, 240), default=None, help="Time for them; else 10 and 30.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as JSON.")
 def calibrate(
     file: Path | None, book_dir: Path | None, write: bool, plan: bool, minutes: float | None, as_json: bool
@@ -313,16 +290,8 @@ def calibrate(
 
     Example: thirdstop calibrate readings/first.yaml --write
     """
-@click.option("--plan", is_flag=True, help="Print which readings to take; with FILE, to be filled in.")
-@click.option("--minutes", type=click.FloatRange(4, 240), default=None, help="Time for them; else 10 and 30.")
     from thirdstop.calibrating.command import run_calibrate, write_found
 
-    run = run_calibrate(_root(book_dir), file)
-    if as_json:
-        _print_json(run.json)
-    else:
-        click.echo(run.text)
-    if write:
     if plan:
         if write or as_json:
             raise UsageError("--plan goes with neither --write nor --json")
@@ -330,16 +299,41 @@ def calibrate(
         return
     if file is None or minutes is not None:
         raise UsageError("name the file of readings, or ask for --plan")
+    run = run_calibrate(_root(book_dir), file)
+    if as_json:
+        _print_json(run.json)
+    else:
+        click.echo(run.text)
+    if write:
         said = write_found(run)
         click.echo(f"Written into {run.studio_file}: {'; '.join(said)}.", err=as_json)
 
 
-class _Bar:
-    """A progress bar on standard error, only where a person is looking."""
+@main.command()
+@click.argument("shoot")
+@_book_option
+@click.option("--eye-height", default=None, metavar="LENGTH", help="Of today's sitter: floor to pupils.")
+@click.option("--pose", type=click.Choice(["seated", "standing"]), default=None, help="Of today's sitter.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+def repeat(
+    shoot: str, book_dir: Path | None, eye_height: str | None, pose: str | None, as_json: bool
+) -> None:
+    """Set up SHOOT of the log again: that day's set-up for today's sitter, with what is known today.
 
-    def __init__(self, length: int, label: str, quiet: bool) -> None:
-        hidden = quiet or sys.stderr is None or not sys.stderr.isatty()
-        self._bar = click.progressbar(length=length, label=label, file=sys.stderr, hidden=hidden)
+    Example: thirdstop repeat 2026-03
+
+    Example: thirdstop repeat 2026-03-12-borrowed-window --eye-height "1.3 m"
+    """
+    from thirdstop.placing.command import run_repeat
+
+    run = run_repeat(_root(book_dir), shoot, eye_height, pose)
+    if as_json:
+        _print_json(run.json)
+    else:
+        click.echo(run.text)
+    sys.exit(EXIT_HALT if run.halts else 0 if run.match.found else EXIT_FAULTS)
+
+
 def _plan_readings(root: Path, file: Path | None, minutes: float | None) -> None:
     from datetime import date
 
@@ -354,6 +348,12 @@ def _plan_readings(root: Path, file: Path | None, minutes: float | None) -> None
         click.echo(f"\nWritten to be filled in: {file}")
 
 
+class _Bar:
+    """A progress bar on standard error, only where a person is looking."""
+
+    def __init__(self, length: int, label: str, quiet: bool) -> None:
+        hidden = quiet or sys.stderr is None or not sys.stderr.isatty()
+        self._bar = click.progressbar(length=length, label=label, file=sys.stderr, hidden=hidden)
 
     def __enter__(self) -> Callable[[int], None]:
         self._bar.__enter__()

@@ -11,6 +11,7 @@ from thirdstop.book.grammar import shorten
 from thirdstop.book.marks import fault_at, near
 from thirdstop.book.studio import Studio
 from thirdstop.checks.findings import Finding
+from thirdstop.calibrating.log_check import check_log
 from thirdstop.checks.registry import check
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.errors import BookFaults, Fault, UsageError
@@ -54,6 +55,7 @@ def open_and_stage(root: Path) -> tuple[Book, list[StagedRecipe]]:
         faults += found
         if staging is not None:
             staged.append(StagedRecipe(loaded, staging))
+    faults += check_log(book)
     if faults:
         raise BookFaults(faults)
     # only now: what a faulty studio file says of a lamp's output is nothing to reckon with

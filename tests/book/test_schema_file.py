@@ -11,7 +11,14 @@ from thirdstop.book import strict_yaml
 from thirdstop.book.loading import load_model
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.schema import branches, resolved
-from thirdstop.book.schema_file import main, readings_schema, recipe_schema, schema_files, studio_schema
+from thirdstop.book.schema_file import (
+    log_schema,
+    main,
+    readings_schema,
+    recipe_schema,
+    schema_files,
+    studio_schema,
+)
 from thirdstop.book.studio import Studio
 
 CHECKOUT = Path(__file__).parents[2]
@@ -22,7 +29,7 @@ FILES = sorted(
 )
 
 
-SCHEMAS = [recipe_schema(), studio_schema(), readings_schema()]
+SCHEMAS = [recipe_schema(), studio_schema(), readings_schema(), log_schema()]
 
 
 def _schema(path: Path) -> dict[str, Any]:
@@ -42,7 +49,7 @@ def test_command_writes_the_files(tmp_path: Path) -> None:
     assert {path.name for path in (tmp_path / "new").iterdir()} == set(schema_files())
 
 
-@pytest.mark.parametrize("schema", SCHEMAS, ids=["recipe", "studio", "readings"])
+@pytest.mark.parametrize("schema", SCHEMAS, ids=["recipe", "studio", "readings", "log"])
 def test_schemas_are_sound(schema: dict[str, Any]) -> None:
     """Each is a JSON Schema of the 2020-12 draft, and no key takes null."""
     Draft202012Validator.check_schema(schema)
@@ -84,7 +91,7 @@ def test_editors_see_the_usual_slips(change: tuple[str, str]) -> None:
     assert list(Draft202012Validator(recipe_schema()).iter_errors(data))
 
 
-@pytest.mark.parametrize("schema", SCHEMAS, ids=["recipe", "studio", "readings"])
+@pytest.mark.parametrize("schema", SCHEMAS, ids=["recipe", "studio", "readings", "log"])
 def test_every_key_is_described_and_its_default_fits(schema: dict[str, Any]) -> None:
     """Every key has a description for an editor to show, and its default is valid where it stands."""
     for mapping in [schema, *schema["$defs"].values()]:

@@ -1,4 +1,4 @@
-"""The book: a folder with studio.yaml, recipes/*.yaml and pages/*.md, read whole or not at all."""
+"""The book: a folder with studio.yaml, recipes/*.yaml, log/*.yaml, pages/*.md, read whole or not at all."""
 
 import errno
 import re
@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from thirdstop.book.fields import NAME_MOST, SLUG, TITLE_MOST, parse_line
 from thirdstop.book.grammar import QuantityError, shorten
 from thirdstop.book.loading import load_model
+from thirdstop.book.log import Shoot
 from thirdstop.book.marks import Marks, fault_at, near
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.strict_yaml import MOST_BYTES, decode
@@ -23,6 +24,7 @@ STUDIO_FILE = "studio.yaml"
 RECIPES_FOLDER = "recipes"
 PAGES_FOLDER = "pages"
 COURSE_FOLDER = "course"
+LOG_FOLDER = "log"
 
 TOPICS = ("safety", "placing", "clicks", "distance", "metering", "ratio", "card", "room", "correcting")
 """What a session of the course can be about; its file carries the word: '2-clicks.md'."""
@@ -43,6 +45,18 @@ class LoadedRecipe:
     recipe: Recipe
     marks: Marks
     text: str
+
+
+@dataclass(frozen=True)
+class LoadedShoot:
+    """A shoot of the log with where it came from."""
+
+    slug: str
+    """The file's name without its ending."""
+    file: str
+    """Relative to the book: 'log/2026-03-12.yaml'."""
+    shoot: Shoot
+    marks: Marks
 
 
 @dataclass(frozen=True)
@@ -70,6 +84,8 @@ class Book:
     studio_marks: Marks = field(default_factory=Marks)
     course: tuple[MarkdownPage, ...] = ()
     """The sessions of the course, in the order of their file names; see `topic_of`."""
+    log: tuple[LoadedShoot, ...] = ()
+    """What was shot, the oldest first."""
 
 
 def topic_of(slug: str) -> str:
@@ -90,10 +106,11 @@ def open_book(root: Path) -> Book:
     pages = tuple(_pages(root, PAGES_FOLDER, faults))
     course = tuple(_pages(root, COURSE_FOLDER, faults))
     faults += _no_topic(course)
+    shoots = tuple(_shoots(root, faults))
     faults += _shared_titles(recipes)
     if studio is None or faults:
         raise BookFaults(faults)
-    return Book(root, studio, recipes, pages, studio_marks, course)
+    return Book(root, studio, recipes, pages, studio_marks, course, shoots)
 
 
 def open_studio(path: Path) -> tuple[Studio, Marks]:
@@ -138,6 +155,15 @@ def _recipes(root: Path, faults: list[Fault]) -> Iterator[LoadedRecipe]:
         recipe, marks, text = _load(Recipe, root, file, faults)
         if recipe is not None:
             yield LoadedRecipe(slug, file, recipe, marks, text)
+
+
+def _shoots(root: Path, faults: list[Fault]) -> list[LoadedShoot]:
+    found = []
+    for slug, file in _names(root, LOG_FOLDER, ".yaml", (".yml", ".json"), faults):
+        shoot, marks, _ = _load(Shoot, root, file, faults)
+        if shoot is not None:
+            found.append(LoadedShoot(slug, file, shoot, marks))
+    return sorted(found, key=lambda one: (one.shoot.date, one.slug))
 
 
 def _pages(root: Path, folder: str, faults: list[Fault]) -> Iterator[MarkdownPage]:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
+from thirdstop.book.log import Shoot
 from thirdstop.book.metering import Metering
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.schema import Schema, branches, resolved, schema_of
@@ -79,6 +80,7 @@ FILES: tuple[tuple[str, type[BaseModel]], ...] = (
     ("The studio file", Studio),
     ("The recipe file", Recipe),
     ("The file of readings", Metering),
+    ("A file of the log", Shoot),
 )
 
 

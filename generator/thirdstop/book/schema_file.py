@@ -4,6 +4,7 @@ import json
 import sys
 from pathlib import Path
 
+from thirdstop.book.log import Shoot
 from thirdstop.book.metering import Metering
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.schema import Schema, schema_of
@@ -31,12 +32,18 @@ def readings_schema() -> Schema:
     }
 
 
+def log_schema() -> Schema:
+    """JSON Schema 2020-12 of a file of the log."""
+    return {"$schema": DIALECT, **schema_of(Shoot), "title": "A shoot in the log of a thirdstop book"}
+
+
 def schema_files() -> dict[str, str]:
     """File name → its text, the same bytes on every run."""
     schemas = {
         "recipe.schema.json": recipe_schema(),
         "studio.schema.json": studio_schema(),
         "readings.schema.json": readings_schema(),
+        "log.schema.json": log_schema(),
     }
     return {
         name: json.dumps(schema, indent=2, ensure_ascii=False, sort_keys=False) + "\n"

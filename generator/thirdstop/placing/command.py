@@ -19,6 +19,7 @@ from thirdstop.placing.gear import used_gear
 from thirdstop.placing.matching import Match, Wish, match
 from thirdstop.placing.movers import ASPECTS, Aspect
 from thirdstop.placing.placing import left_to_find, place
+from thirdstop.placing.repeating import repeat
 from thirdstop.placing.telling import match_told, told
 from thirdstop.placing.values import Changes, Value
 from thirdstop.placing.writing import missing, write_recipe, written
@@ -167,6 +168,26 @@ def run_match(
     """
     book = _open(root)
     loaded = picked(book, name)
+    eyes_m, posed = sitter_asked(eye_height, pose)
+    there = None if studio is None else other_studio(studio)
+    swaps = gear_swaps(gear, loaded.recipe, book.studio)
+    wish = Wish(eyes_m, posed, there, mirror, swaps)
+    return MatchRun(book, match(loaded.recipe, book.studio, loaded.marks, loaded.slug, wish))
+
+
+def run_repeat(root: FilePath, name: str, eye_height: str | None, pose: str | None) -> MatchRun:
+    """A set of the log again, for today's sitter.
+
+    Raises BookFaults where a file can't be read or nothing can be staged, UsageError for what can't be meant.
+    """
+    eyes_m, posed = sitter_asked(eye_height, pose)
+    return MatchRun(*repeat(root, name, Wish(eyes_m, posed)))
+
+
+def sitter_asked(
+    eye_height: str | None, pose: str | None
+) -> tuple[float | None, Literal["seated", "standing"] | None]:
+    """Eye height in metres and pose as typed; raises UsageError for what is neither."""
     try:
         eyes_m = None if eye_height is None else parse_length(eye_height).m
     except QuantityError as error:
@@ -174,10 +195,7 @@ def run_match(
     if pose not in (None, "seated", "standing"):
         raise UsageError("--pose is seated or standing")
     posed: Literal["seated", "standing"] | None = "standing" if pose == "standing" else None
-    there = None if studio is None else other_studio(studio)
-    swaps = gear_swaps(gear, loaded.recipe, book.studio)
-    wish = Wish(eyes_m, "seated" if pose == "seated" else posed, there, mirror, swaps)
-    return MatchRun(book, match(loaded.recipe, book.studio, loaded.marks, loaded.slug, wish))
+    return eyes_m, "seated" if pose == "seated" else posed
 
 
 def gear_swaps(words: Sequence[str], recipe: Recipe, studio: Studio) -> tuple[tuple[str, str], ...]:
@@ -265,6 +283,7 @@ def place_json(answer: Answer) -> dict[str, Any]:
         "lowest": None if answer.lowest is None else _reached_json(answer.lowest),
         "highest": None if answer.highest is None else _reached_json(answer.highest),
         "suggestions": [_suggestion_json(suggestion) for suggestion in answer.suggestions],
+        "against_spill": None if answer.against_spill is None else _suggestion_json(answer.against_spill),
         "reason": answer.reason,
     }
 
