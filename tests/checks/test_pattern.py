@@ -1,5 +1,8 @@
 """Nose-shadow geometry and the bands of the trade's names."""
 
+import math
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -80,3 +83,20 @@ def test_chin_up_lowers_the_key() -> None:
 def test_direction_keeps_its_angle() -> None:
     """The direction used above has the stated elevation."""
     assert np.degrees(np.arcsin(direction_at(40, 30)[2])) == pytest.approx(30)
+
+
+@pytest.mark.parametrize(("tip_m", "out_m"), [(0.12, 0.025), (0.115, 0.020), (0.09, 0.0)])
+def test_nose_of_the_staged_head(tip_m: float, out_m: float) -> None:
+    """A head of 9.5 cm half depth, its middle so far behind the tip: the tip stands out by the difference."""
+    who = samples.sitter()
+    solid = replace(samples.head(who), centre_m=who.nose_m - tip_m * who.forward)
+    assert pattern.nose_out_m(samples.staging(solids=[solid]), who) == pytest.approx(out_m, abs=1e-9)
+    assert pattern.nose_out_m(samples.staging(), who) == pattern.NOSE_M
+
+
+def test_nose_of_an_oblique_head() -> None:
+    """5 cm up a head of half height 11.5 cm the face lies 9.5 · sqrt(1 − (5/11.5)²) before its middle."""
+    who = samples.sitter()
+    solid = replace(samples.head(who), centre_m=who.nose_m - 0.12 * who.forward - 0.05 * who.up)
+    expected = 0.12 - 0.095 * math.sqrt(1 - (5 / 11.5) ** 2)
+    assert pattern.nose_out_m(samples.staging(solids=[solid]), who) == pytest.approx(expected)

@@ -11,7 +11,7 @@ from thirdstop.staging.staging import SitterPlace, Staging
 from thirdstop.typed import Vec
 
 NOSE_M = 0.025
-"""How far a nose stands out, for the length of its shadow (a usual value, from memory)."""
+"""How far a nose stands out where no head is staged (a usual value, from memory)."""
 TURNED_DEG = 10.0
 """A face turned less than this from the lens has neither a broad nor a short side."""
 
@@ -52,6 +52,21 @@ def nose_shadow_m(azimuth_deg: float, elevation_deg: float, nose_m: float = NOSE
     return nose_m * math.tan(a), nose_m * math.tan(e) / math.cos(a)
 
 
+def nose_out_m(staging: Staging, sitter: SitterPlace) -> float:
+    """How far the tip of the nose stands before this sitter's face, along the nose line.
+
+    Back from the tip, the head's ellipsoid |a + t·b| = 1 in the frame where it is the unit sphere.
+    """
+    for solid in staging.scene.solids:
+        if solid.part == "head" and solid.sitter == sitter.index:
+            a = (sitter.nose_m - solid.centre_m) @ solid.axes / solid.semi_axes_m
+            b = -sitter.forward @ solid.axes / solid.semi_axes_m
+            root = float(a @ b) ** 2 - float(b @ b) * (float(a @ a) - 1)
+            if root >= 0:
+                return max(0.0, (-float(a @ b) - math.sqrt(root)) / float(b @ b))
+    return NOSE_M
+
+
 def _pattern(staging: Staging, sitter: SitterPlace, key_m: Vec) -> Finding:
     at = from_nose(sitter, key_m)
     side = "right" if at.azimuth_deg > 0 else "left"
@@ -60,7 +75,8 @@ def _pattern(staging: Staging, sitter: SitterPlace, key_m: Vec) -> Finding:
         where = "on the nose line"
     height = f"{degrees(abs(at.elevation_deg))} {'up' if at.elevation_deg >= 0 else 'down'}"
     text = (
-        f"On '{sitter.name}' the key stands {where} and {height}: {_named(at)}{_shadow(at)}"
+        f"On '{sitter.name}' the key stands {where} and {height}: {_named(at)}"
+        f"{_shadow(at, nose_out_m(staging, sitter))}"
         f"{_turned(staging, sitter, at)}"
     )
     return Finding("pattern", "pass", sitter.name, text)
@@ -75,13 +91,13 @@ def _named(at: FromNose) -> str:
     )
 
 
-def _shadow(at: FromNose) -> str:
-    aside, down = nose_shadow_m(abs(at.azimuth_deg), at.elevation_deg)
+def _shadow(at: FromNose, nose_m: float) -> str:
+    aside, down = nose_shadow_m(abs(at.azimuth_deg), at.elevation_deg, nose_m)
     if not math.isfinite(aside) or max(aside, abs(down)) > 0.15:
         return ""
     way = "down" if down >= 0 else "up"
     return (
-        f" A nose of {minus(NOSE_M * 100, 1)} cm throws its tip's shadow {minus(aside * 100, 1)} cm aside "
+        f" A nose of {minus(nose_m * 100, 1)} cm throws its tip's shadow {minus(aside * 100, 1)} cm aside "
         f"and {minus(abs(down) * 100, 1)} cm {way}."
     )
 
@@ -103,6 +119,7 @@ CHECK = Check(
     run,
     "The key's middle as seen from the nose tip, in degrees from the nose line and up, in the head's own "
     "frame, so a turned face counts as turned. Bands of the trade's names overlap on purpose, and writers "
-    "differ: the sentence says 'consistent with', never more. The shadow's length is that of a tip 2.5 cm in "
-    "front of a flat face. Faces are not flat, and noses differ.",
+    "differ: the sentence says 'consistent with', never more. The shadow's length is that of the staged "
+    "nose's tip before a flat face, as far as it stands before the head's solid. Faces are not flat, and "
+    "noses differ.",
 )

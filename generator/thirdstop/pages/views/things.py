@@ -8,6 +8,7 @@ import numpy as np
 from thirdstop.book.recipe import Hat, Recipe, Subject
 from thirdstop.pages import figures
 from thirdstop.pages.figures import NONE, Figure
+from thirdstop.staging.shapes import BodyPart
 from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
 
 COLUMNS = ("along", "across", "height", "lean", "swing", "string")
@@ -44,12 +45,12 @@ def rows(staging: Staging, recipe: Recipe) -> tuple[Row, ...]:
     """Sitters first, then the numbered things in their order."""
     sitters = zip(staging.sitters, recipe.sitters, strict=True)
     return (
-        *(_sitter(place, subject) for place, subject in sitters),
+        *(_sitter(staging, place, subject) for place, subject in sitters),
         *(_item(staging, recipe, item) for item in staging.items if item.kind != "sitter"),
     )
 
 
-def _sitter(place: SitterPlace, subject: Subject) -> Row:
+def _sitter(staging: Staging, place: SitterPlace, subject: Subject) -> Row:
     mark_m = place.mark_m
     found = (
         figures.along(-float(mark_m[1])),
@@ -59,16 +60,18 @@ def _sitter(place: SitterPlace, subject: Subject) -> Row:
         figures.turn(place.head_turn_deg),
         NONE,
     )
-    return Row("M" if place.index == 0 else "", place.name, "sitter", found, tuple(_posed(place, subject)))
+    details = tuple(_posed(staging, place, subject))
+    return Row("M" if place.index == 0 else "", place.name, "sitter", found, details)
 
 
-def _posed(place: SitterPlace, subject: Subject) -> Iterator[str]:
+def _posed(staging: Staging, place: SitterPlace, subject: Subject) -> Iterator[str]:
     """What the sitter's figures don't say: they are the nose's height, the chin's lean, the face's swing."""
     seat = f", seat {figures.length(place.seat_height_m)}" if place.seat_height_m else ""
     yield f"{place.pose}{seat}"
     yield f"eyes {figures.length(place.eye_height_m)}"
     yield f"chest turned {figures.turn(place.body_turn_deg)}"
-    yield f"reckoned as a {subject.build}: {subject.skin}, {_hair(subject)}, {subject.wears.clothes} clothes"
+    build = "child of assumed measures" if subject.build == "child" else subject.build
+    yield f"reckoned as a {build}: {_reckoned(staging, place.index, subject)}"
     if subject.wears.hat:
         yield _hat(subject.wears.hat)
     if place.glasses:
@@ -78,6 +81,24 @@ def _posed(place: SitterPlace, subject: Subject) -> Iterator[str]:
         held = f", holding {subject.hands.holds}" if subject.hands.holds else ""
         forward, height = (figures.length(part.m) for part in (subject.hands.forward, subject.hands.height))
         yield f"hands {forward} in front of the chest at {height}{held}"
+
+
+_PARTS: dict[str, BodyPart] = {"skin": "head", "hair": "hair", "clothes": "torso"}
+
+
+def _reckoned(staging: Staging, index: int, subject: Subject) -> str:
+    """Skin, hair and clothes, each with what stands behind its reflectance; once where it is the same."""
+    solids = [solid for solid in staging.scene.solids if solid.sitter == index]
+    known = {solid.part: _known(solid.material.provenance) for solid in solids}
+    words = {
+        "skin": str(subject.skin),
+        "hair": _hair(subject),
+        "clothes": f"{subject.wears.clothes} clothes",
+    }
+    behind = {what: known.get(part, "") for what, part in _PARTS.items()}
+    if len(set(behind.values())) == 1:
+        return ", ".join(words.values()) + behind["skin"]
+    return ", ".join(f"{words[what]}{behind[what]}" for what in words)
 
 
 def _hair(subject: Subject) -> str:
