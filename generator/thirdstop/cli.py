@@ -204,6 +204,31 @@ def publish(book_dir: Path | None, out: Path) -> None:
     sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
+@main.command("print")
+@click.argument("recipe")
+@_book_option
+@click.option("--paper", type=click.Choice(["A4", "Letter", "A5"]), default="A4", show_default=True)
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=None, help="The PDF; left out: RECIPE-PAPER.pdf here."
+)
+def print_(
+    recipe: str, book_dir: Path | None, paper: Literal["A4", "Letter", "A5"], out: Path | None
+) -> None:
+    """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
+
+    Example: thirdstop print borrowed-window --paper A5
+    """
+    from thirdstop.publishing.printing import print_recipe
+    from thirdstop.running import evaluate_all, open_and_stage, pick
+
+    book, staged = open_and_stage(_root(book_dir))
+    (evaluated,) = evaluate_all(book, [pick(staged, recipe)], whole=True)
+    target = out or Path(f"{evaluated.slug}-{paper}.pdf")
+    print_recipe(book, evaluated, paper, target)
+    click.echo(f"{target}")
+    sys.exit(EXIT_HALT if evaluated.halts else 0)
+
+
 @main.command()
 @click.argument("recipe")
 @_book_option
