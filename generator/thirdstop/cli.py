@@ -204,6 +204,27 @@ def publish(book_dir: Path | None, out: Path) -> None:
     sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
+@main.command()
+@_book_option
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=8317, show_default=True, help="0: any free one."
+)
+def watch(book_dir: Path | None, port: int) -> None:
+    """Show the book's pages on this machine while files are being edited; Ctrl-C ends it.
+
+    A saved file shows at once; bands and corrections follow when they are computed. Faults stand in the page.
+
+    Example: thirdstop watch
+    """
+    from thirdstop.watching.preview import Preview
+    from thirdstop.watching.server import Watcher
+
+    root = _root(book_dir)
+    watcher = Watcher(Preview(root), port)
+    click.echo(f"Open {watcher.address} – on this machine only. Ctrl-C ends it.")
+    watcher.run()
+
+
 @main.command("print")
 @click.argument("recipe")
 @_book_option

@@ -1,6 +1,6 @@
 """Runs the stages in order, text to findings, and gathers every fault on the way."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import partial
 from pathlib import Path
@@ -10,8 +10,8 @@ from thirdstop.book.defaults import defaults_of
 from thirdstop.book.grammar import shorten
 from thirdstop.book.marks import fault_at, near
 from thirdstop.book.studio import Studio
-from thirdstop.checks.findings import Finding
 from thirdstop.calibrating.log_check import check_log
+from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.errors import BookFaults, Fault, UsageError
@@ -40,10 +40,26 @@ class StagedRecipe:
 
     loaded: LoadedRecipe
     staging: Staging
+    charged: bool = False
+    """Whether the lamps' output is in the staging."""
 
 
-def open_and_stage(root: Path) -> tuple[Book, list[StagedRecipe]]:
-    """The book with every recipe staged.
+@dataclass(frozen=True, eq=False)
+class Known:
+    """What was staged before, for a studio: a recipe of the same text need not be staged again."""
+
+    studio: Studio
+    staged: Mapping[str, StagedRecipe]
+
+    def find(self, studio: Studio, loaded: LoadedRecipe) -> Staging | None:
+        """The staging of a recipe that has not changed since."""
+        one = self.staged.get(loaded.slug)
+        same = one is not None and one.loaded.text == loaded.text and self.studio == studio
+        return one.staging if one is not None and same else None
+
+
+def open_and_stage(root: Path, known: Known | None = None) -> tuple[Book, list[StagedRecipe]]:
+    """The book with every recipe staged, those that are `known` as they were.
 
     Raises BookFaults with every fault of every file, UsageError where the folder is no book.
     """
@@ -51,6 +67,10 @@ def open_and_stage(root: Path) -> tuple[Book, list[StagedRecipe]]:
     faults = check_studio(book.studio, book.studio_marks)
     staged = []
     for loaded in book.recipes:
+        before = known.find(book.studio, loaded) if known else None
+        if before is not None:
+            staged.append(StagedRecipe(loaded, before, charged=True))
+            continue
         staging, found = stage(loaded.recipe, book.studio, loaded.marks, loaded.slug)
         faults += found
         if staging is not None:
@@ -59,7 +79,11 @@ def open_and_stage(root: Path) -> tuple[Book, list[StagedRecipe]]:
     if faults:
         raise BookFaults(faults)
     # only now: what a faulty studio file says of a lamp's output is nothing to reckon with
-    return book, [replace(one, staging=charge(one.staging)) for one in staged]
+    return book, [_charged(one) for one in staged]
+
+
+def _charged(one: StagedRecipe) -> StagedRecipe:
+    return one if one.charged else replace(one, staging=charge(one.staging), charged=True)
 
 
 def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
@@ -68,6 +92,15 @@ def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
     findings = check(staged.staging, readings)
     defaults = tuple(defaults_of(staged.loaded.recipe))
     return Evaluated(staged.loaded, staged.staging, readings, findings, defaults), out_of_reach(staged)
+
+
+def evaluate_quickly(staged: StagedRecipe) -> Evaluated:
+    """Readings without the bands of place, aim and paint, and the findings that follow from them."""
+    readings = read(staged.staging, solve(staged.staging.scene))
+    findings = check(staged.staging, readings)
+    return Evaluated(
+        staged.loaded, staged.staging, readings, findings, tuple(defaults_of(staged.loaded.recipe))
+    )
 
 
 def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
@@ -130,6 +163,16 @@ def evaluate_all(
     if faults:
         raise BookFaults(faults)
     return [evaluated for evaluated in done if evaluated is not None]
+
+
+def kept(book: Book, one: StagedRecipe) -> Evaluated | None:
+    """The recipe in whole as it was computed before; None where nothing is kept of it."""
+    return _kept(Shelf(book.root, KEPT_CLASSES), one, book.studio, whole=True)
+
+
+def keep(book: Book, one: StagedRecipe, evaluated: Evaluated) -> None:
+    """Keep a recipe that was computed in whole."""
+    _keep(Shelf(book.root, KEPT_CLASSES), one, book.studio, True, evaluated)
 
 
 def _tell(progress: Callable[[int], None] | None, count: int) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from thirdstop.book.book import Book, MarkdownPage
+from thirdstop.book.studio import Studio
 from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
 from thirdstop.pages import addresses, drawn, markdown
@@ -58,6 +59,33 @@ def card_alone(book: Book, evaluated: Evaluated) -> Written:
     writer.static()
     writer.card(evaluated)
     return writer.written
+
+
+def some_pages(book: Book, done: Sequence[Evaluated], path: str) -> Written:
+    """The file of this path with those that are made along with it; without it where the site has none."""
+    writer = _Writer(book, done)
+    folder, _, rest = path.partition("/")
+    if folder == addresses.STATIC:
+        writer.static()
+    elif path == addresses.INDEX:
+        writer.index()
+    elif folder == "recipes":
+        for evaluated in done:
+            if evaluated.slug == rest.partition("/")[0]:
+                writer.recipe(evaluated)
+    elif folder == "course":
+        writer.course()
+    else:
+        writer.house()
+    return writer.written
+
+
+def faults_page(book: Book | None, path: str, faults: Sequence[Fault]) -> bytes:
+    """What stands in place of a page while the book has faults; `book` is the last one that had none."""
+    theme = book.studio.theme if book else Studio.model_fields["theme"].default
+    house = book.studio.name if book else "thirdstop"
+    values = {"root": addresses.to_root(path), "home": "", "house": house, "title": "Faults"}
+    return render(theme, "faults.html", {**values, "menu": (), "units": "metric", "faults": faults})
 
 
 @dataclass
