@@ -96,12 +96,14 @@ def _leaves(address: str) -> bool:
 @pytest.fixture(scope="session")
 def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo book published into a folder, with quickly computed readings and one recipe that is halted."""
+    from pages.known_samples import LEARNT
     from pages.samples import demo, halted
     from thirdstop.pages.whole import whole_site
 
     book, done = demo()
     folder = tmp_path_factory.mktemp("site")
-    written = whole_site(book, [halted(done[1]) if one is done[1] else one for one in done])
+    shown = [halted(done[1]) if one is done[1] else one for one in done]
+    written = whole_site(book, shown, learnt=LEARNT)
     assert written.faults == []
     for path, data in written.files.items():
         target = folder / path

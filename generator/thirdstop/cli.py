@@ -191,6 +191,7 @@ def publish(book_dir: Path | None, out: Path) -> None:
     Example: thirdstop publish
     """
     from thirdstop import reporting
+    from thirdstop.learning import learnt
     from thirdstop.publishing.site import publish_site
     from thirdstop.running import evaluate_all, open_and_stage
 
@@ -198,7 +199,7 @@ def publish(book_dir: Path | None, out: Path) -> None:
     book, staged = open_and_stage(root)
     with _bar(len(staged), "Computing", False) as bar:
         done = evaluate_all(book, staged, bar, whole=True)
-    summary = publish_site(book, done, out)
+    summary = publish_site(book, done, out, learnt=learnt(book, done))
     _tell_tally(done)
     click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
     sys.exit(EXIT_HALT if reporting.halted(done) else 0)

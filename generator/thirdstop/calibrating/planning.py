@@ -193,3 +193,25 @@ def _best(given: Problem, taken: Sequence[int], left: float) -> int | None:
 def _only(setup: ReadingSetup, readings: Sequence[ReadingModel]) -> ReadingSetup:
     """A set-up with the chosen readings alone, in the order in which they were chosen."""
     return setup.model_copy(update={"readings": list(readings)})
+
+
+@dataclass(frozen=True)
+class Worth:
+    """The one reading that narrows a recipe's bands most, and by how much; of what is the studio's own."""
+
+    setup: str
+    reading: str
+    key_stops: tuple[float, float]
+    """Half-width of the key reading's band before and after it."""
+    ratio_stops: tuple[float, float]
+
+
+def worth(given: Problem, metering: Metering, recipe: int) -> Worth:
+    """What one more reading would be worth to the recipe of that place in the list."""
+    names = [(setup.name, reading.name or "") for setup in metering.setups for reading in setup.readings]
+    rows = [recipe, recipe + len(given.targets) // 2]
+    before = given.variances([])[rows]
+    after = np.array([given.variances([n])[rows] for n in range(len(given.slopes))])
+    best = int(np.argmin(after.sum(axis=1)))
+    key, ratio = (tuple(NINE_IN_TEN * np.sqrt(np.maximum([before[k], after[best, k]], 0.0))) for k in (0, 1))
+    return Worth(*names[best], (float(key[0]), float(key[1])), (float(ratio[0]), float(ratio[1])))

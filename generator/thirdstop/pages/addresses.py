@@ -5,6 +5,7 @@ from posixpath import dirname, relpath
 INDEX = "index.html"
 GEAR = "gear.html"
 ROOM = "room.html"
+READINGS = "readings.html"
 SAFETY = "safety.html"
 HOW = "how.html"
 WORDS = "words.html"

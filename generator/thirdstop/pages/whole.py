@@ -5,15 +5,18 @@ from dataclasses import dataclass, field
 
 from thirdstop.book.book import Book, MarkdownPage
 from thirdstop.book.studio import Studio
+from thirdstop.calibrating.plan_told import BEFORE, CAUTIONS, PlanWords
 from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
 from thirdstop.pages import addresses, drawn, markdown
 from thirdstop.pages.alone import alone, data_block
 from thirdstop.pages.course.pages import sessions
 from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.rendering import markup, render, static_files
 from thirdstop.pages.views.card import card_page
 from thirdstop.pages.views.index import index
+from thirdstop.pages.views.known import known
 from thirdstop.pages.views.onset import on_set_page
 from thirdstop.pages.views.recipe import recipe_page
 from thirdstop.pages.views.studio import gear_tables, room_table
@@ -38,10 +41,16 @@ class Step:
 
 
 def whole_site(
-    book: Book, done: Sequence[Evaluated], progress: Callable[[int], None] | None = None
+    book: Book,
+    done: Sequence[Evaluated],
+    progress: Callable[[int], None] | None = None,
+    learnt: Learnt | None = None,
 ) -> Written:
-    """Every file of the site. `progress` is called with 1 after each recipe."""
-    writer = _Writer(book, done)
+    """Every file of the site. `progress` is called with 1 after each recipe.
+
+    `learnt` is how well the studio is known; without it the page of readings and all about it is left out.
+    """
+    writer = _Writer(book, done, learnt)
     writer.static()
     writer.index()
     for evaluated in done:
@@ -92,6 +101,7 @@ def faults_page(book: Book | None, path: str, faults: Sequence[Fault]) -> bytes:
 class _Writer:
     book: Book
     done: Sequence[Evaluated]
+    learnt: Learnt | None = None
     written: Written = field(default_factory=Written)
 
     def page(self, path: str, template: str, title: str, **values: object) -> None:
@@ -113,11 +123,15 @@ class _Writer:
             *([("Course", addresses.COURSE)] if self.book.course else []),
             ("Gear", addresses.GEAR),
             ("Room", addresses.ROOM),
+            *([("Readings", addresses.READINGS)] if self._plans() else []),
             ("Safety", addresses.SAFETY),
             ("How it is computed", addresses.HOW),
             ("Words", addresses.WORDS),
         ]
         return tuple(Step(title, addresses.link(path, to), to == path) for title, to in [*fixed, *own])
+
+    def _plans(self) -> tuple[PlanWords, ...]:
+        return self.learnt.plans if self.learnt is not None else ()
 
     def static(self) -> None:
         for name, data in static_files(self.book.studio.theme):
@@ -140,7 +154,10 @@ class _Writer:
         view = recipe_page(evaluated, drawn.for_recipe(evaluated.staging), markup(notes))
         before, after = self._neighbours(evaluated, path)
         how = addresses.link(path, addresses.HOW)
-        self.page(path, "recipe.html", evaluated.title, view=view, before=before, after=after, how=how)
+        step_stops = self.book.studio.meter.step.value
+        said = known(evaluated, self.learnt, step_stops) if self.learnt is not None else None
+        shown = {"view": view, "before": before, "after": after, "how": how, "known": said}
+        self.page(path, "recipe.html", evaluated.title, **shown)
         self.card(evaluated)
         self.on_set(evaluated)
 
@@ -182,6 +199,9 @@ class _Writer:
         self.page(addresses.SAFETY, "safety.html", "Safety", halted=halted, fastest=studio.habits.fastest)
         self.page(addresses.HOW, "how.html", "How it is computed", checks=CHECKS, habits=studio.habits)
         self.page(addresses.WORDS, "words.html", "Words")
+        if plans := self._plans():
+            shown = {"plans": plans, "before": BEFORE, "cautions": CAUTIONS}
+            self.page(addresses.READINGS, "readings.html", "Readings", **shown)
         for page in self.book.pages:
             self._house_page(page)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from thirdstop.book.book import Book
 from thirdstop.errors import BookFaults
 from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.whole import whole_site
 from thirdstop.publishing.links import broken_links
 from thirdstop.publishing.switching import holding
@@ -24,14 +25,18 @@ class Summary:
 
 
 def publish_site(
-    book: Book, done: Sequence[Evaluated], out: Path, progress: Callable[[int], None] | None = None
+    book: Book,
+    done: Sequence[Evaluated],
+    out: Path,
+    progress: Callable[[int], None] | None = None,
+    learnt: Learnt | None = None,
 ) -> Summary:
     """Renders every page of the book and switches the site into `out` in whole.
 
     Raises BookFaults for prose or links that lead nowhere, PublishingError where `out` can't be written or
     isn't ours to write; in each case the former site is untouched.
     """
-    rendered = whole_site(book, done, progress)
+    rendered = whole_site(book, done, progress, learnt)
     faults = rendered.faults + broken_links(rendered.files)
     if faults:
         raise BookFaults(faults)

@@ -1,0 +1,104 @@
+"""How well the studio is known, on a recipe's page: calibrated or assumed, and what was shot."""
+
+from dataclasses import dataclass
+
+from thirdstop.calibrating.history import History, ReadThen
+from thirdstop.calibrating.planning import Worth
+from thirdstop.exposure.stops import meter_mark
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.learnt import Learnt
+from thirdstop.staging.learned import Learned
+
+SMALL_STOPS = 0.005
+"""A drift by less a month is none."""
+
+
+@dataclass(frozen=True)
+class ShotRow:
+    """One reading of one shoot, as a row; day, who and what was changed stand in a shoot's first row."""
+
+    day: str
+    by: str
+    changed: str
+    point: str
+    planned: str
+    expected: str
+    read: str
+    off: str
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the page says."""
+
+    rests_on: str
+    worth: str
+    rows: tuple[ShotRow, ...]
+    verdict: str
+    notes: tuple[str, ...]
+
+
+def known(evaluated: Evaluated, learnt: Learnt, step_stops: float) -> Known:
+    """The view of one recipe."""
+    shot = learnt.shot.get(evaluated.slug)
+    return Known(
+        rests_on=rests_on(evaluated.staging.learned),
+        worth=worth_words(learnt.worths.get(evaluated.slug)),
+        rows=_rows(shot, step_stops) if shot else (),
+        verdict=verdict(shot) if shot else "",
+        notes=tuple(f"{s.day.isoformat()}: {s.notes}" for s in shot.shots if s.notes) if shot else (),
+    )
+
+
+def rests_on(learned: Learned | None) -> str:
+    """On what the numbers of a recipe rest."""
+    if learned is None:
+        return "The studio is assumed: no readings were taken to learn it."
+    return (
+        f"The studio is calibrated on {learned.measured}, from {learned.readings} readings, "
+        f"which told: {', '.join(one.name for one in learned.things)}."
+    )
+
+
+def worth_words(worth: Worth | None) -> str:
+    """What one more reading would be worth; nothing where nothing was planned."""
+    if worth is None:
+        return ""
+    (key, key_after), (ratio, ratio_after) = worth.key_stops, worth.ratio_stops
+    return (
+        f"The one reading that would narrow this recipe most: {worth.reading} ({worth.setup}). What is the "
+        f"studio's own in the bands would go from ±{key:.2f} to ±{key_after:.2f} stop for the key reading, "
+        f"from ±{ratio:.2f} to ±{ratio_after:.2f} for the ratio."
+    )
+
+
+def _rows(shot: History, step_stops: float) -> tuple[ShotRow, ...]:
+    found = []
+    for one in reversed(shot.shots):
+        head = (one.day.isoformat(), one.by, "; ".join(one.changed) or "as the recipe says")
+        for reading in one.readings:
+            found.append(ShotRow(*head, *_reading(reading, step_stops)))
+            head = ("", "", "")
+        if not one.readings:
+            found.append(ShotRow(*head, "nothing was read", "", "", "", ""))
+    return tuple(found)
+
+
+def _reading(reading: ReadThen, step_stops: float) -> tuple[str, str, str, str, str]:
+    marks = (reading.planned_f_number, reading.expected_f_number, reading.read_f_number)
+    shown = [meter_mark(f_number, step_stops) for f_number in marks]
+    return reading.point, shown[0], shown[1], shown[2], f"{reading.off_stops:+.1f} stop"
+
+
+def verdict(shot: History) -> str:
+    """Whether the readings are still explained, and how they drift."""
+    since = f" since the calibration of {shot.since.isoformat()}" if shot.since else ""
+    if shot.left is not None:
+        day, rule = shot.left
+        said = f"From {day.isoformat()} the readings are no longer explained: {rule}. Calibrate again."
+    else:
+        said = f"Every shoot{since} is explained within the bands."
+    drift = shot.drift_stops_month
+    if drift is not None and abs(drift) >= SMALL_STOPS:
+        said += f" The key reading drifts by {drift:+.2f} stop a month against what is expected."
+    return said

@@ -1,0 +1,78 @@
+"""How well the studio is known, on the pages: calibrated or assumed, the next reading, what was shot."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pages.known_samples import HISTORY, LEARNT, SLUG
+from pages.samples import demo
+from thirdstop.calibrating.history import History
+from thirdstop.pages.views.known import known, rests_on, verdict, worth_words
+from thirdstop.pages.whole import whole_site
+from thirdstop.publishing.links import broken_links
+from thirdstop.staging.learned import Learned, Open
+
+
+@pytest.fixture(scope="module")
+def site() -> dict[str, bytes]:
+    """Two recipes of the demo with plans and one history."""
+    book, done = demo()
+    return whole_site(book, done[:2], learnt=LEARNT).files
+
+
+def test_what_the_numbers_rest_on() -> None:
+    """Assumed, or calibrated on a day, from so many readings, which told so much."""
+    learned = Learned("2026-11-21", 9, (Open("left wall", "reflectance"),), np.eye(1))
+
+    assert rests_on(None) == "The studio is assumed: no readings were taken to learn it."
+    assert rests_on(learned) == (
+        "The studio is calibrated on 2026-11-21, from 9 readings, which told: left wall."
+    )
+    assert worth_words(None) == ""
+
+
+def test_rows_newest_first() -> None:
+    """Each shoot's day, initials and changes stand once; planned, expected and read are meter's marks."""
+    _, done = demo()
+    one = next(each for each in done if each.slug == SLUG)
+    rows = known(one, LEARNT, 0.1).rows
+
+    assert [row.day for row in rows] == ["2026-11-20", "2026-10-02", "2026-08-14"]
+    assert rows[0].read == "f/8 + 4/10"
+    assert rows[0].off == "+0.4 stop"
+    assert rows[1].changed == "eyes at 1.27 m; card: string 70 cm"
+    assert rows[2].changed == "as the recipe says"
+
+
+def test_verdict_names_day_rule_and_drift() -> None:
+    """A broken rule asks for another calibration; otherwise all is explained."""
+    fine: History = replace(HISTORY, left=None, drift_stops_month=None)
+
+    assert verdict(HISTORY) == (
+        "From 2026-11-20 the readings are no longer explained: one reading beyond three deviations. "
+        "Calibrate again. The key reading drifts by +0.12 stop a month against what is expected."
+    )
+    assert verdict(fine) == "Every shoot since the calibration of 2026-08-01 is explained within the bands."
+
+
+def test_pages(site: dict[str, bytes]) -> None:
+    """The page of readings has both plans and the cautions; a recipe's page has its history; links hold."""
+    page = site["readings.html"].decode()
+
+    assert page.count("10 minutes: 3 readings in 2 set-ups") == 2
+    assert "licensed practice come first" in page
+    assert "toward the camera: f/" in page
+    assert "As shot" in site[f"recipes/{SLUG}/index.html"].decode()
+    assert "The studio is assumed" in site[f"recipes/{SLUG}/index.html"].decode()
+    ours = ("readings.html", f"recipes/{SLUG}/index.html")
+    assert [fault for fault in broken_links(site) if fault.file in ours] == []
+
+
+def test_without_it_nothing_of_it_is_there() -> None:
+    """A site without plans has no page of readings and no link to one."""
+    book, done = demo()
+    files = whole_site(book, done[:1]).files
+
+    assert "readings.html" not in files
+    assert b"readings.html" not in files["index.html"]
