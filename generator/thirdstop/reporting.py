@@ -8,7 +8,7 @@ from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading
-from thirdstop.exposure.stops import meter_mark, ratio_text
+from thirdstop.exposure.stops import meter_mark, ratio_text, third_mark
 from thirdstop.pages.evaluated import Evaluated
 
 READINGS_FORMAT = "thirdstop readings 1"
@@ -88,10 +88,14 @@ def readings_table(evaluated: Evaluated) -> str:
     lines = [evaluated.title, ""]
     lines += [_lamp_line(lamp) for lamp in readings.lamps]
     lines.append(_ratio_line(readings.ratio, staging.target.ratio))
-    lines += ["", f"{'point':24} {'receptor':8} {'reads':>13} {'from key':>9} {'band':>6}  from"]
+    lines += [
+        "",
+        f"{'point':24} {'receptor':8} {'reads':>13} {'camera':>7} {'from key':>9} {'band':>6}  from",
+    ]
     for reading in readings.readings.values():
         lines.append(
             f"{reading.point:24} {reading.receptor:8} {meter_mark(reading.f_number, step):>13} "
+            f"{third_mark(reading.f_number):>7} "
             f"{reading.stops_from_key:+9.1f} {'±' + format(reading.band_stops, '.1f'):>6}  {_budget(reading)}"
         )
     lines.append("")
@@ -198,11 +202,11 @@ def proof_json(book: Book | None, done: list[Evaluated], faults: list[Fault]) ->
             {
                 "recipe": evaluated.slug,
                 "title": evaluated.title,
+                "meant_to_halt": evaluated.recipe.meant_to_halt,
                 "findings": [_finding_json(finding) for finding in evaluated.findings],
             }
             for evaluated in done
         ],
-                "meant_to_halt": evaluated.recipe.meant_to_halt,
     }
 
 
