@@ -23,7 +23,8 @@ def refuse(scene: Scene) -> None:
 
 def degenerate(scene: Scene) -> Iterator[str]:
     """Each thing that the engine can't compute with, in words."""
-    for face in (*scene.panels, *scene.emitters):
+    faces: list[Panel | Emitter] = [*scene.panels, *scene.emitters]
+    for face in faces:
         yield from _face(face)
     for solid in scene.solids:
         yield from _solid(solid)
