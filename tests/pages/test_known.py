@@ -1,14 +1,18 @@
 """How well the studio is known, on the pages: calibrated or assumed, the next reading, what was shot."""
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
 
 from pages.known_samples import HISTORY, LEARNT, SLUG
 from pages.samples import demo
+from thirdstop.book.found import CalibrationModel, FoundModel
+from thirdstop.book.quantities import Share
 from thirdstop.calibrating.history import History
 from thirdstop.pages.views.known import known, rests_on, verdict, worth_words
+from thirdstop.pages.views.studio import room_table
 from thirdstop.pages.whole import whole_site
 from thirdstop.publishing.links import broken_links
 from thirdstop.staging.learned import Learned, Open
@@ -76,3 +80,16 @@ def test_without_it_nothing_of_it_is_there() -> None:
 
     assert "readings.html" not in files
     assert b"readings.html" not in files["index.html"]
+
+
+def test_a_wall_that_was_read_says_so() -> None:
+    """The room's page says measured, with the day, of what a calibration found and nobody changed since."""
+    studio = demo()[0].studio
+    found = FoundModel.model_validate({"of": "left wall", "value": "0.61", "spread": "0.1 stops"})
+    calibration = CalibrationModel(measured=date(2026, 11, 21), readings=6, file="a.yaml", found=[found])
+    surfaces = studio.room.surfaces.model_copy(update={"left_wall": Share(0.61), "floor": Share(0.3)})
+    room = studio.room.model_copy(update={"surfaces": surfaces})
+    rows = dict(room_table(studio.model_copy(update={"room": room, "calibration": calibration})).rows)
+
+    assert rows["left wall"][1].assumed == "measured 2026-11-21"
+    assert rows["floor"][1].assumed == "assumed"

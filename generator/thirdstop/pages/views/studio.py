@@ -6,9 +6,10 @@ from fractions import Fraction
 
 from pydantic import BaseModel
 
+from thirdstop.book.found import found_in
 from thirdstop.book.paints import CLOTHES, HAIRS, PAINTS, SKINS
 from thirdstop.book.quantities import Aperture, Share, Size
-from thirdstop.book.studio import OutputGuideNumber, OutputReading, PaintModel, Studio
+from thirdstop.book.studio import CalibratedOutput, OutputGuideNumber, OutputReading, PaintModel, Studio
 from thirdstop.staging.lookup import USUAL_SURFACES, material_of
 from thirdstop.staging.materials import Material, Metallised, Translucent
 
@@ -86,6 +87,8 @@ def room_table(studio: Studio) -> Table:
     for name in names:
         given = getattr(surfaces, name)
         value, known = _reflectance(given, own, measured)
+        if studio.calibration is not None and found_in(studio.calibration, _spaced(name), given):
+            known = f"measured {studio.calibration.measured.isoformat()}"
         shown = given if isinstance(given, str) else "by number"
         rows.append((_spaced(name), (Value(str(shown)), Value(value, known))))
     return Table("Surfaces", "surfaces", ("paint", "reflectance"), tuple(rows))
@@ -149,6 +152,8 @@ def _written(value: object) -> str:
         return f"{read}, {value.receptor}, {value.masking}" + (
             f", {value.measured}" if value.measured else ""
         )
+    if isinstance(value, CalibratedOutput):
+        return f"{value.shaper}: {value.guide_number}, ±{value.spread}, measured {value.measured}"
     if isinstance(value, OutputGuideNumber):
         return f"{value.shaper}: {value.guide_number} at {value.iso}"
     if isinstance(value, Size):
