@@ -1,6 +1,7 @@
 """Answers of `place`, each put back into staging and engine by the test itself."""
 
 import math
+import re
 from functools import cache
 
 import pytest
@@ -9,11 +10,13 @@ from placing.books import asked as asked_anew
 from staging.books import demo
 from thirdstop.book.book import LoadedRecipe
 from thirdstop.checks import in_frame, room_fit
-from thirdstop.errors import UsageError
+from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
+from thirdstop.exposure.quality import ROUGH
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.transport import solve
+from thirdstop.placing import evaluating
 from thirdstop.placing.answers import Placement
 from thirdstop.placing.values import with_changes
 from thirdstop.staging.resolve import stage
@@ -81,7 +84,7 @@ def test_what_cannot_be_met_says_how_far_it_reaches_and_what_would_do() -> None:
     assert answer.lowest.ratio < answer.highest.ratio < 12 * 2 ** (-1 / 3)
     assert answer.suggestions[0].words == "black instead of white on 'card'"
     assert abs(math.log2(answer.suggestions[0].ratio / 12)) <= 1 / 3
-    assert answer.suggestions[1].words.startswith("'tall card 180 x 80' as a blocker: black, string 50 cm")
+    assert answer.suggestions[1].words.startswith("'black panel 180 x 120' as a blocker: black, string 70 cm")
     assert abs(math.log2(answer.suggestions[1].ratio / 12)) <= 1 / 3
 
 
@@ -140,6 +143,48 @@ def test_without_a_wanted_ratio_nothing_is_placed_by_one() -> None:
     """A card that could stand anywhere is not sent anywhere."""
     with pytest.raises(UsageError, match="nothing to place 'gold card' by"):
         asked_anew("velvet", ("ratio: 6:1, within: 1/3 stop", ""), move=["gold card"])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("string: 75 cm, bearing: 70 deg camera-left", "string: to be found", "one of three forms"),
+        (
+            "string: 75 cm, bearing: 70 deg camera-left",
+            "string: to be found, along: 10 cm toward camera, across: 60 cm camera-left",
+            "25:18: the place of 'card' is given in another form",
+        ),
+        ("with: stand C", "with: stand Q", "28:19: "),
+        ("ratio: 4:1", "ratio: 4:1, between: [nose, left cheek]", "30:32: there is no measuring point"),
+    ],
+)
+def test_what_no_place_can_mend_is_told_with_its_line(old: str, new: str, said: str) -> None:
+    """Not as 'no place fits': file, line, column, and what to write."""
+    sought = [] if "to be found" in new else [*SOUGHT]
+
+    with pytest.raises(BookFaults, match=re.escape(said)):
+        asked_anew("borrowed-window", *sought, (old, new))
+
+
+def test_a_card_to_be_found_without_a_ratio_is_told_with_its_line() -> None:
+    """It points at the target that wants nothing."""
+    with pytest.raises(BookFaults, match=r"30:1: there is nothing to place 'card' by"):
+        asked_anew("borrowed-window", *SOUGHT, ("ratio: 4:1, within: 1/3 stop", ""))
+
+
+def test_where_the_room_gives_more_than_the_card_a_blocker_is_offered(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """With the card far off for 6:1 the walls fill; a rough computation tells that much."""
+    monkeypatch.setattr(evaluating, "SCAN", ROUGH)
+    _, answer = asked_anew("borrowed-window", *SOUGHT, ("ratio: 4:1", "ratio: 6:1"))
+
+    assert answer.best is not None
+    assert answer.against_spill is not None
+    assert "as a blocker: black" in answer.against_spill.words
+    assert abs(math.log2(answer.against_spill.ratio / 6)) <= 1 / 3
+    before, after = (int(found) for found in re.findall(r"(\d+) %", answer.against_spill.words)[::-1])
+    assert after <= before - 10
 
 
 def test_a_click_that_the_lamp_has_not_comes_with_what_to_do() -> None:

@@ -102,6 +102,8 @@ class Answer:
     lowest: Reached | None = None
     highest: Reached | None = None
     suggestions: tuple[Suggestion, ...] = ()
+    against_spill: Suggestion | None = None
+    """A blocker for the best answer, where the room gives the shadow side more than the cards do."""
     reason: str = ""
     """Why there is no answer."""
     wanted_ratio: float | None = None

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from thirdstop.book.marks import Marks, near
+from thirdstop.book.marks import Marks, fault_at, near
 from thirdstop.book.quantities import Length, Side, Toward
 from thirdstop.book.recipe import Blocker, Card, Light, Place, Recipe, Target
 from thirdstop.book.studio import Studio
@@ -82,7 +82,8 @@ def ask_of(
         if not isinstance(thing, Card):
             free.discard("surface")
         if free:
-            _refuse_aimless(recipe, thing, free)
+            _refuse_two_forms(thing, path, sought, marks)
+            _refuse_aimless(recipe, path, thing, free, marks)
             movers.append(_mover(recipe, studio, path, thing, free, sought, ground, staging))
     return Ask(ground, tuple(movers))
 
@@ -116,14 +117,31 @@ def _refuse_unknown(recipe: Recipe, move: Sequence[str]) -> None:
             raise UsageError(f"the recipe has no light, card or blocker '{name}'; {said}")
 
 
-def _refuse_aimless(recipe: Recipe, thing: Card | Light | Blocker, free: set[Aspect]) -> None:
+def _refuse_two_forms(
+    thing: Card | Light | Blocker, path: tuple[str, int], sought: set[Aspect], marks: Marks
+) -> None:
+    """A string or a bearing to be found, of a place that is given in another form."""
+    keys = [key for key in ("string", "bearing") if getattr(thing.at, key) == TO_BE_FOUND]
+    if keys and form_of(thing.at) != "string":
+        wrong = f"the place of '{thing.name}' is given in another form, so no {keys[0]} is to be found"
+        write = f"string, bearing and height; or no '{keys[0]}', and: thirdstop place --move '{thing.name}'"
+        raise BookFaults([fault_at(marks, (*path, "at", keys[0]), wrong, TO_BE_FOUND, write)])
+
+
+def _refuse_aimless(
+    recipe: Recipe,
+    path: tuple[str, int],
+    thing: Card | Light | Blocker,
+    free: set[Aspect],
+    marks: Marks,
+) -> None:
     """What moves about needs a ratio to be placed by; a key's height has the eyes."""
     if recipe.target.ratio is not None or (isinstance(thing, Light) and "height" in free):
         return
-    raise UsageError(
-        f"the recipe wants no ratio, so there is nothing to place '{thing.name}' by; "
-        "write into its target: {ratio: 4:1}"
-    )
+    wrong, write = f"there is nothing to place '{thing.name}' by: no ratio is wanted", "{ratio: 4:1}"
+    if _sought(thing):
+        raise BookFaults([fault_at(marks, ("target",), wrong, None, f"target: {write}")])
+    raise UsageError(f"{wrong}; write into the recipe's target: {write}")
 
 
 def _sought(thing: Card | Light | Blocker) -> set[Aspect]:

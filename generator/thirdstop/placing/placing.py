@@ -13,7 +13,7 @@ from thirdstop.checks.places import background, points
 from thirdstop.checks.registry import check
 from thirdstop.checks.walkway import widest_way
 from thirdstop.constants import CLICKS_PER_STOP
-from thirdstop.errors import BookFaults
+from thirdstop.errors import BookFaults, Fault
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import snap
 from thirdstop.placing.answers import (
@@ -29,7 +29,7 @@ from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.goals import goals_of, key_off_stops
 from thirdstop.placing.movers import Aspect, Mover
 from thirdstop.placing.reaching import Reach, reach_of
-from thirdstop.placing.remedies import Remedy, remedies_of
+from thirdstop.placing.remedies import Remedy, against_spill, remedies_of
 from thirdstop.placing.searching import Search
 from thirdstop.placing.trying import Trials, Tried
 from thirdstop.placing.values import Changes, Path, value_at, with_changes
@@ -59,12 +59,30 @@ def place(
     if not ask.movers and evaluator.staging() is None:
         raise BookFaults(evaluator.faults())
     search = Search(Trials(evaluator, ask))
+    if faults := _faults_everywhere(search):
+        raise BookFaults(faults)
     found = search.answers()
     reach = Reach(None, None)
     if not found and search.trials.seeks_ratio:
         reach = reach_of(search)
         found = _from_the_ends(search, reach)
     return _answer(search, found, reach, tone)
+
+
+def _faults_everywhere(search: Search) -> list[Fault]:
+    """What can't be staged wherever things stand, in the file's order; empty where only places matter."""
+    start, evaluator = search.trials.ask.start, search.trials.evaluator
+    places = [start]
+    for axis in search.axes:
+        values = (axis.values[0], axis.values[len(axis.values) // 2], axis.values[-1])
+        places += [search.with_value(start, axis, value) for value in values]
+    common: set[Fault] | None = None
+    for states in places:
+        faults = evaluator.faults(search.trials.ask.changes(states))
+        common = set(faults) if common is None else common & set(faults)
+        if not common:
+            return []
+    return sorted(common or ())
 
 
 def tone_changes(recipe: Recipe, studio: Studio, marks: Marks) -> Changes:
@@ -99,6 +117,7 @@ def _answer(search: Search, found: Sequence[Tried], reach: Reach, tone: Changes)
     trials, evaluator = search.trials, search.trials.evaluator
     target = evaluator.recipe.target
     suggestions = () if found else tuple(map(_suggestion, remedies_of(search, reach)))
+    spill = against_spill(search, found[0]) if found and trials.seeks_ratio else None
     before = _findings_before(trials)
     habits = evaluator.studio.habits
     return Answer(
@@ -110,6 +129,7 @@ def _answer(search: Search, found: Sequence[Tried], reach: Reach, tone: Changes)
         lowest=_reached(trials, reach.lowest) if not found else None,
         highest=_reached(trials, reach.highest) if not found else None,
         suggestions=suggestions,
+        against_spill=_suggestion(spill) if spill is not None else None,
         reason="" if found else _reason(search, reach),
         wanted_ratio=target.ratio.value if target.ratio is not None else None,
         convention=target.convention or habits.convention,

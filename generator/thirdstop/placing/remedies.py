@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from thirdstop.book.quantities import Length, Share, Turn, format_length
 from thirdstop.book.recipe import Blocker, Place, Recipe
 from thirdstop.book.studio import CardModel, Studio
+from thirdstop.checks.wording import percent
 from thirdstop.exposure.quality import SCAN
 from thirdstop.placing.asking import Ask
 from thirdstop.placing.evaluating import Evaluator
@@ -31,8 +32,12 @@ _DARK, _BRIGHT = 0.05, 0.80
 """Reflectances of a wall painted black, or white."""
 _SURFACES = ("back_wall", "front_wall", "left_wall", "right_wall", "ceiling")
 _BLACK = "black"
-_BESIDE_M, _BESIDE_DEG = (0.5, 0.7, 0.9), (90.0, 110.0, 70.0)
+_BESIDE_M, _BESIDE_DEG = (0.5, 0.7, 0.9, 1.2), (90.0, 110.0, 70.0)
 """Strings and bearings that are tried for a black panel beside the shadow side (common practice)."""
+_WORTH_BLOCKING = 0.1
+"""Share of the shadow side's light that a panel must keep off to be worth carrying."""
+_IN_THE_WAY_DEG, _IN_THE_WAY_M = 35.0, 0.15
+"""A panel nearer in bearing to a card than this, and not so much farther from the nose, stands before it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,14 +81,54 @@ def remedies_of(search: Search, reach: Reach) -> tuple[Remedy, ...]:
     return tuple(found)
 
 
+def against_spill(search: Search, best: Tried) -> Remedy | None:
+    """A black panel that takes a tenth or more of the shadow side's light out of the room's share.
+
+    With the answer that there is then. Only where the best answer's shadow side has more from the room than
+    from the cards; None where no panel that fits does that much.
+    """
+    if not search.axes or room_share(best) <= _card_share(best):
+        return None
+    for change in _blocked(search, best):
+        then = _search_with(search, change, best)
+        if not then.trials.has_room(best.states):
+            continue
+        then.look_near(best.states, then.axes[0])
+        for one in then.chosen(then.along(best.states, then.axes[0])):
+            was, now = room_share(best), room_share(one)
+            if now <= was - _WORTH_BLOCKING:
+                words = (
+                    f"{change.words}; the room gives {percent(now)} of the shadow side, was {percent(was)}"
+                )
+                return Remedy(words, then.trials, one)
+    return None
+
+
+def room_share(one: Tried) -> float:
+    """Of the light on the shadow side what comes from walls, ceiling and floor."""
+    budget = one.readings[one.readings.ratio.shadow_point].budget
+    return sum(budget.get(name, 0.0) for name in ("walls", "ceiling", "floor"))
+
+
+def _card_share(one: Tried) -> float:
+    budget = one.readings[one.readings.ratio.shadow_point].budget
+    return sum(budget.get(panel.name, 0.0) for panel in one.staging.scene.panels if panel.role == "card")
+
+
+def _search_with(search: Search, change: _Change, known: Tried) -> Search:
+    """A search in the changed recipe or room; what the lamps give is known from the house's own room."""
+    before, was = search.trials, search.trials.evaluator
+    evaluator = Evaluator(change.recipe, change.studio, was.marks, was.slug, shared=was.shared)
+    ask = Ask(before.ask.ground, change.movers)
+    trials = Trials(evaluator, ask, before.baseline, frozenset({"ratio"}), was.staging())
+    trials.reference = known.readings
+    return Search(trials, count=1)
+
+
 def _tried(search: Search, change: _Change, ends: Sequence[Tried]) -> Remedy | None:
     """The change with its answer, or with the nearest that it comes to; None where nothing fits."""
-    before = search.trials
-    evaluator = Evaluator(change.recipe, change.studio, before.evaluator.marks, before.evaluator.slug)
-    ask = Ask(before.ask.ground, change.movers)
-    trials = Trials(evaluator, ask, before.baseline, frozenset({"ratio"}), before.evaluator.staging())
-    trials.reference = ends[0].readings
-    then = Search(trials, count=1)
+    then = _search_with(search, change, ends[0])
+    trials = then.trials
     # a darker surface works nearest where a brighter one works farthest; all else leaves the ends as they are
     places = [end.states for end in (ends if change.new_surface else ends[:1])] if then.axes else [()]
     nearest: Tried | None = None
@@ -208,10 +253,22 @@ def _blocked(search: Search, far: Tried) -> Iterator[_Change]:
             place = Place(string=Length(string_m), bearing=Turn(side * bearing_deg), height=height)
             blocker = Blocker(name=name, card=model.name, at=place)
             recipe = evaluator.recipe.model_copy(update={"blockers": [*evaluator.recipe.blockers, blocker]})
-            if _has_room(search, recipe, far):
+            if not _before_a_card(far, place) and _has_room(search, recipe, far):
                 words = f"'{model.name}' as a blocker: {place_words(recipe, ('blockers', -1))}"
                 yield _Change(words, recipe, evaluator.studio, search.movers)
                 break
+
+
+def _before_a_card(far: Tried, place: Place) -> bool:
+    """Whether a panel there would stand between a card and the face."""
+    assert isinstance(place.string, Length)
+    assert isinstance(place.bearing, Turn)
+    return any(
+        abs(item.bearing_deg - place.bearing.deg) < _IN_THE_WAY_DEG
+        and place.string.m < item.string_m + _IN_THE_WAY_M
+        for item in far.staging.items
+        if item.kind == "card"
+    )
 
 
 def _has_room(search: Search, recipe: Recipe, far: Tried) -> bool:

@@ -18,6 +18,8 @@ def told(answer: Answer, step_stops: float) -> str:
     lines = [f"{answer.title}{_wanted(answer)}", ""]
     if answer.best is not None:
         lines += _best(answer.best, step_stops)
+        if answer.against_spill is not None:
+            lines.append(_row("to keep the room out", suggestion_words(answer.against_spill)))
         lines += _others(answer)
         lines += ["", "Every number was put back through staging and engine as it is printed."]
     else:
