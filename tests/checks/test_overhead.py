@@ -89,3 +89,11 @@ def test_card_beside_a_face_is_no_load_over_it(over: bool, verdict: str) -> None
         support=support,
     )
     assert overhead.run(samples.staging(samples.lamp(), card), samples.readings())[0].verdict == verdict
+
+
+def test_a_pass_says_how_near_it_came() -> None:
+    """A lamp whose outline is 35 cm from the circle about the head keeps 5 cm more than is wanted."""
+    found = _findings(_key(0.35))[0]
+    assert found.verdict == "pass"
+    assert found.margin == pytest.approx(0.05)
+    assert "keeps 35 cm" in found.text

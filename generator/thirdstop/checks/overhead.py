@@ -29,10 +29,28 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     ]
     if found:
         return found
-    text = (
-        f"Nothing on a stand or boom hangs over a head or within {length(NEAR_M)} of one on the floor plan."
-    )
-    return [Finding("overhead", "pass", "recipe", text, safety=True)]
+    return [_clear(staging)]
+
+
+def _clear(staging: Staging) -> Finding:
+    text = f"Nothing on a stand or boom hangs over a head or within {length(NEAR_M)} of one on the floor plan"
+    gaps = [
+        (plan_gap_to_head_m(item, item.support, sitter), item.name)
+        for item in placed(staging)
+        for sitter in staging.sitters
+        if item.support is not None and _counts(item, item.support)
+    ]
+    gap_m, name = min(gaps, default=(float("inf"), ""))
+    if gap_m == float("inf"):
+        return Finding("overhead", "pass", "recipe", f"{text}.", safety=True)
+    text = f"{text}; the nearest, '{name}', keeps {clearance(gap_m)}."
+    margin = floor_cm(gap_m - NEAR_M)
+    return Finding("overhead", "pass", "recipe", text, "", margin, NEAR_M, "m", safety=True)
+
+
+def _counts(item: Item, support: Support) -> bool:
+    """A card on its own stand is meant to stand beside the face; it counts only where it is over the head."""
+    return item.kind == "lamp" or support.boom is not None
 
 
 def is_child(sitter: SitterPlace) -> bool:
@@ -56,8 +74,7 @@ def _over(item: Item, sitter: SitterPlace) -> Finding | None:
     if support is None:
         return None
     gap_m = plan_gap_to_head_m(item, support, sitter)
-    # a card on its own stand is meant to stand beside the face; it counts where it is over the head
-    near_m = NEAR_M if item.kind == "lamp" or support.boom is not None else 0.0
+    near_m = NEAR_M if _counts(item, support) else 0.0
     if gap_m > near_m:
         return None
     where = "over the head" if gap_m == 0 else f"within {clearance(gap_m)} of the head on the floor plan"
