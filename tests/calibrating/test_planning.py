@@ -100,7 +100,7 @@ def test_page_in_words(plans: tuple[Problem, list[Plan]]) -> None:
     text, words = told(plans[1]), plan_words(plans[1][0])
 
     assert "M: 1.5 m from the left wall, 1.5 m from the back wall. Nose height 1.2 m." in text
-    assert "string 1.2 m, bearing 40 deg camera-right, height 1.6 m, aimed at the nose" in text
-    assert "maker's ratings" in text
+    assert "string 1.2 m, bearing 40° camera-right, height 1.6 m, aimed at the nose" in text
+    assert "maker’s ratings" in text
     assert words.title.startswith("10 minutes: ")
     assert sum(len(setup.readings) for setup in words.setups) == len(plans[1][0].chosen)

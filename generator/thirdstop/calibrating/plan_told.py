@@ -14,7 +14,7 @@ BEFORE = (
     "The room's own lights off, curtains drawn, the door as for a shoot; the meter on flash, ISO 100.",
     "Measure with a tape to the middle of each face; write down what the meter shows, its tenths too, and "
     "the click.",
-    "Stand where you throw no shadow and return no light: behind the receptor, an arm's length away.",
+    "Stand where you throw no shadow and return no light: behind the receptor, an arm’s length away.",
 )
 CAUTIONS = (
     "Legs fully spread, one leg under the load; the bag on the column, clear of the floor, before the lamp "
@@ -24,7 +24,7 @@ CAUTIONS = (
     "Fire only when nobody looks into the lamp: whoever holds the meter looks away from it. "
     "No more than one flash a second; ask the helper about sensitivity to flashing light first.",
     "Leads along the wall, never across the walkway.",
-    "The maker's ratings, local codes and licensed practice come first; nothing here is a load calculation.",
+    "The maker’s ratings, local codes and licensed practice come first; nothing here is a load calculation.",
 )
 """Usual cautions of a lamp on a stand and a card; common practice, as on the page on safety."""
 
@@ -57,7 +57,7 @@ def plan_words(plan: Plan) -> PlanWords:
     gain = "No reading would narrow anything."
     if last is not None:
         gain = (
-            f"Mean over the recipes, what is the studio's own in the 90 % bands: key reading from "
+            f"Mean over the recipes, what is the studio’s own in the 90 % bands: key reading from "
             f"±{plan.key_band_stops:.2f} to ±{last.key_band_stops:.2f} stop, ratio from "
             f"±{plan.ratio_band_stops:.2f} to ±{last.ratio_band_stops:.2f}. How sets are built by tape comes "
             "on top."
@@ -90,10 +90,14 @@ def _light(light: Light) -> str:
 
 def _place(place: Place) -> str:
     if place.string is not None:
-        return f"string {place.string}, bearing {place.bearing}, height {place.height}"
+        return f"string {place.string}, bearing {_angle(place.bearing)}, height {place.height}"
     if place.along is None or not place.along.m:
         return f"over M, height {place.height}"
     return f"{place.along} of M, height {place.height}"
+
+
+def _angle(turn: object) -> str:
+    return str(turn).replace(" deg", "°")
 
 
 def _reading(reading: ReadingModel) -> str:

@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from markupsafe import Markup
 
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
+from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.plan import plan, thumbnail
@@ -86,6 +88,11 @@ def small(staging: Staging) -> Drawn:
 def sides(slug: str, rows: Sequence[tuple[str, Mapping[str, float]]]) -> Drawn:
     """Where the light at each point came from: (point, share by source)."""
     return _drawn("sides", budget_chart(rows, f"{slug}-sides", "What lights each side", 150.0))
+
+
+def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:
+    """What was read less what was expected, shoot by shoot, in standard deviations."""
+    return _drawn("as-shot", control_chart(values, f"{slug}-as-shot", "Read less expected, shoot by shoot"))
 
 
 def card_moves(slug: str, curve: FillCurve) -> Drawn:

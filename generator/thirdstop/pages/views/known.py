@@ -4,11 +4,18 @@ from dataclasses import dataclass
 
 from thirdstop.calibrating.history import History, ReadThen
 from thirdstop.calibrating.planning import Worth
-from thirdstop.exposure.stops import meter_mark
+from thirdstop.exposure.stops import meter_mark, snap
+from thirdstop.pages import drawn
+from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.learnt import Learnt
 from thirdstop.staging.learned import Learned
 
+RULE_WORDS = (
+    "The rule: a key reading off by more than three deviations of its band, two of three by two, four of "
+    "five by one, or eight in a row, on one side (Western Electric, Statistical Quality Control Handbook, "
+    "1956)."
+)
 SMALL_STOPS = 0.005
 """A drift by less a month is none."""
 
@@ -34,6 +41,8 @@ class Known:
     rests_on: str
     worth: str
     rows: tuple[ShotRow, ...]
+    chart: Drawn | None
+    """The control chart."""
     verdict: str
     notes: tuple[str, ...]
 
@@ -45,6 +54,7 @@ def known(evaluated: Evaluated, learnt: Learnt, step_stops: float) -> Known:
         rests_on=rests_on(evaluated.staging.learned),
         worth=worth_words(learnt.worths.get(evaluated.slug)),
         rows=_rows(shot, step_stops) if shot else (),
+        chart=_chart(evaluated.slug, shot) if shot else None,
         verdict=verdict(shot) if shot else "",
         notes=tuple(f"{s.day.isoformat()}: {s.notes}" for s in shot.shots if s.notes) if shot else (),
     )
@@ -67,7 +77,7 @@ def worth_words(worth: Worth | None) -> str:
     (key, key_after), (ratio, ratio_after) = worth.key_stops, worth.ratio_stops
     return (
         f"The one reading that would narrow this recipe most: {worth.reading} ({worth.setup}). What is the "
-        f"studio's own in the bands would go from ±{key:.2f} to ±{key_after:.2f} stop for the key reading, "
+        f"studio’s own in the bands would go from ±{key:.2f} to ±{key_after:.2f} stop for the key reading, "
         f"from ±{ratio:.2f} to ±{ratio_after:.2f} for the ratio."
     )
 
@@ -84,10 +94,17 @@ def _rows(shot: History, step_stops: float) -> tuple[ShotRow, ...]:
     return tuple(found)
 
 
+def _chart(slug: str, shot: History) -> Drawn | None:
+    values = [(one.day, one.charted) for one in shot.shots if one.charted is not None]
+    return drawn.as_shot(slug, values) if values else None
+
+
 def _reading(reading: ReadThen, step_stops: float) -> tuple[str, str, str, str, str]:
     marks = (reading.planned_f_number, reading.expected_f_number, reading.read_f_number)
     shown = [meter_mark(f_number, step_stops) for f_number in marks]
-    return reading.point, shown[0], shown[1], shown[2], f"{reading.off_stops:+.1f} stop"
+    tenths = snap(reading.off_stops, 0.1)
+    off = f"{tenths / 10:+.1f} stop".replace("-", "−") if tenths else "0"
+    return reading.point, shown[0], shown[1], shown[2], off
 
 
 def verdict(shot: History) -> str:
@@ -98,7 +115,10 @@ def verdict(shot: History) -> str:
         said = f"From {day.isoformat()} the readings are no longer explained: {rule}. Calibrate again."
     else:
         said = f"Every shoot{since} is explained within the bands."
+    said += f" {RULE_WORDS}"
     drift = shot.drift_stops_month
     if drift is not None and abs(drift) >= SMALL_STOPS:
-        said += f" The key reading drifts by {drift:+.2f} stop a month against what is expected."
+        said += f" The key reading drifts by {drift:+.2f} stop a month against what is expected.".replace(
+            "-", "−"
+        )
     return said
