@@ -202,7 +202,7 @@ def proof_json(book: Book | None, done: list[Evaluated], faults: list[Fault]) ->
             {
                 "recipe": evaluated.slug,
                 "title": evaluated.title,
-                "meant_to_halt": evaluated.recipe.meant_to_halt,
+                "meant_to_halt": bool(evaluated.recipe.meant_to_halt),
                 "findings": [_finding_json(finding) for finding in evaluated.findings],
             }
             for evaluated in done

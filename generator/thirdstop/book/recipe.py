@@ -360,12 +360,12 @@ class Recipe(Model):
     tags: Annotated[list[NameField], _of("Words to find it by.", max_length=MOST_TAGS)] = []
     revised: Annotated[DateField | None, _of("The day it was last changed.")] = None
     meant_to_halt: Annotated[
-        bool,
+        bool | None,
         _of(
-            "True for a set-up that is shown because it must not be built: its halt then changes no exit "
-            "status of 'proof' and 'publish'."
+            "Whether this set-up is shown because it must not be built: its halt then changes no exit status "
+            "of 'proof' and 'publish'."
         ),
-    ] = False
+    ] = None
     mark: Annotated[
         MarkPlace | None,
         _of(
