@@ -17,9 +17,9 @@ def meshed(of: Scene) -> tuple[Mesh, exchange.Exchange]:
     """A scene's mesh, and who lights whom in it."""
     blockers = blockers_of(of)
     mesh = build(of, blockers, ANSWER)
-    patches = sight(blockers, mesh.patch_place_m, mesh.patch_flat, mesh.patch_solid)
+    spots = sight(blockers, mesh.spots.place_m, mesh.spots.flat, mesh.spots.solid)
     elements = sight(blockers, mesh.place_m, mesh.on_flat, mesh.on_solid)
-    return mesh, exchange.exchange(mesh, blockers, patches, elements)
+    return mesh, exchange.exchange(mesh, blockers, spots, elements)
 
 
 def test_rows_are_closed() -> None:
@@ -51,7 +51,9 @@ def test_integrating_sphere(reflectance: float) -> None:
         type(s)(s.name, s.part, 0, s.centre_m, s.semi_axes_m, s.axes, Matte(reflectance)) for s in head.solids
     )
     mesh, between = meshed(Scene(head.panels, solids, (), head.points))
-    light = exchange.solve(mesh, between, np.ones((1, len(mesh.place_m))), np.zeros((1, len(mesh.starts))))
+    light = exchange.solve(
+        mesh, between, np.ones((1, len(mesh.place_m))), np.zeros((1, len(mesh.spots.patch)))
+    )
 
     assert light[:, mesh.patch_matters] == pytest.approx(reflectance / (1 - reflectance), rel=2e-4)
 
@@ -77,7 +79,9 @@ def test_empty_room_keeps_its_energy() -> None:
     walls = room(Matte(0.5), Matte(0.7), Matte(0.2))
     mesh, between = meshed(Scene(walls, (), (), ()))
     direct = np.where(mesh.surface == 1, 1.0, 0.0)[None]  # the ceiling lit evenly
-    light = direct + exchange.solve(mesh, between, direct, np.zeros((1, len(mesh.starts))))[:, mesh.patch]
+    light = (
+        direct + exchange.solve(mesh, between, direct, np.zeros((1, len(mesh.spots.patch))))[:, mesh.patch]
+    )
     brought = float((direct * mesh.area_m2).sum())
     absorbed = float((light * (1 - mesh.indirect_share) * mesh.area_m2).sum())
 

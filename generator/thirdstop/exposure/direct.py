@@ -23,10 +23,11 @@ _MORE = 4
 """How many times the samples a place gets that is near for the lamp's size; the square of it if very near."""
 
 
-def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> Array:
+def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int, partly: int = 1) -> Array:
     """Luminous exposure for the emitter's own luminance at receivers, shape (n,), lx·s.
 
-    `samples` places on the face, and up to sixteen times as many for receivers that are near for its size.
+    `samples` places on the face, and up to sixteen times as many for receivers that are near for its size;
+    `partly` times as many where something hides part of the face.
     """
     light = np.zeros(len(at.place_m))
     rows = np.flatnonzero(_may_see(emitter, at))
@@ -39,7 +40,7 @@ def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: i
     for times, wanted in steps:
         part = rows[wanted if times <= _MORE else wanted & _worth(light[rows], samples)]
         if len(part):
-            light[part] = _by_samples(emitter, blockers, at[part], times * samples)
+            light[part] = _by_samples(emitter, blockers, at[part], times * samples, partly)
     return emitter.luminance_cd_s_m2 * light
 
 
@@ -87,11 +88,12 @@ def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:
     return np.asarray(np.linalg.norm(offset, axis=1))
 
 
-def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> Array:
-    """Light for unit luminance, shape (n,); a measuring point that sees a small part of the face gets more
-    samples of it.
-    """
-    light, telling = _sampled(emitter, blockers, at, samples)
+def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int, partly: int) -> Array:
+    """Light for unit luminance, shape (n,); a place that sees part of the face gets more samples of it."""
+    light, telling, share = _sampled(emitter, blockers, at, samples)
+    hidden = np.flatnonzero((share > 0.0) & (share < 0.999))
+    if partly > 1 and len(hidden):
+        light[hidden] = _sampled(emitter, blockers, at[hidden], partly * samples)[0]
     for times, least in ((_MORE, _TELLING), (_MORE**2, _TELLING / _MORE)):
         few = np.flatnonzero((light > 0) & (telling < least))
         if samples >= _MANY and len(few):
@@ -99,20 +101,21 @@ def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: in
     return light
 
 
-def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> tuple[Array, Array]:
-    """Light for unit luminance, and how many samples as good as make it up: both (n,)."""
+def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> tuple[Array, Array, Array]:
+    """Light for unit luminance, how many samples as good as make it up, the share that passes: all (n,)."""
     faces = emitter_samples_m(emitter, samples)
     own = next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
     weight = _sample_weights(emitter, faces, at)
     whole = weight.sum(axis=1)
     weight *= transmission(blockers, at.seen, sight(blockers, faces, on_flat=own))
     light = weight.sum(axis=1)
+    share = light / np.maximum(whole, 1e-300)
     telling = light * light / np.maximum(np.einsum("ns,ns->n", weight, weight), 1e-300)
     if isinstance(emitter.emission, Lambertian):
         near = np.flatnonzero((light > 0) & _is_near(emitter, at.place_m, samples))
         if len(near):
             light[near] *= _whole_light(emitter, at, near, samples) / whole[near]
-    return light, telling
+    return light, telling, share
 
 
 def _sample_weights(emitter: Emitter, faces: Array, at: Receivers) -> Array:

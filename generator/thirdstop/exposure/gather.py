@@ -83,13 +83,16 @@ def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, .
 
 
 def body_other(bodies: BodyView, mesh: Mesh, other_lx_s: Array) -> Array:
-    """All but direct illuminance where points look at bodies, shape (e, m), smooth between patches."""
+    """All but direct illuminance where points look at bodies, shape (e, m), smooth between the places where
+    patches receive it: `other_lx_s` (e, r).
+    """
     light = np.zeros((len(other_lx_s), len(bodies.weight)))
     count = len(mesh.patch_place_m)
     area = np.bincount(mesh.patch, mesh.area_m2, count)
     for solid in np.unique(bodies.view.solid):
         rows = np.flatnonzero(bodies.view.solid == solid)
-        patches = np.flatnonzero((mesh.patch_solid == solid) & (area > 0))
+        spots = mesh.spots
+        patches = np.flatnonzero((spots.solid == solid) & (area[spots.patch] > 0))
         if len(patches):
             light[:, rows] = (
                 other_lx_s[:, patches]
@@ -99,27 +102,38 @@ def body_other(bodies: BodyView, mesh: Mesh, other_lx_s: Array) -> Array:
 
 
 def cell_other(mesh: Mesh, other_lx_s: Array) -> Array:
-    """All but direct illuminance of the flat cells, shape (e, c), smooth between patches of a side."""
+    """All but direct illuminance of the flat cells, shape (e, c), smooth between the spots of a side."""
     light = np.zeros((len(other_lx_s), len(mesh.cells.side)))
     for side in np.unique(mesh.cells.side):
         rows = np.flatnonzero(mesh.cells.side == side)
-        patches = np.flatnonzero(mesh.patch_side == side)
+        patches = np.flatnonzero(mesh.spots.side == side)
         place = mesh.cells.place_m[rows]
         normal = np.broadcast_to(mesh.sides.normal[side], place.shape)
         light[:, rows] = other_lx_s[:, patches] @ _blend(place, normal, mesh, patches).T
     return light
 
 
-def _blend(place_m: Array, normal: Array, mesh: Mesh, patches: Index) -> Array:
-    """Shares of patches in the light of places, shape (places, patches): bells as wide as each patch.
+def _blend(place_m: Array, normal: Array, mesh: Mesh, patches: Index) -> Single:
+    """Shares of receivers in the light of places, shape (places, patches): bells as wide as each of them.
 
     Normals that differ by a radian count like a patch's size, or the two sides of a thin limb would mix.
     """
-    size = mesh.patch_size_m[patches]
-    away = squares_m2(place_m, mesh.patch_place_m[patches]) / size**2
-    away += squares_m2(normal, mesh.patch_normal[patches])
-    bell = np.exp((away.min(axis=1, keepdims=True) - away) / (2.0 * _BELL**2)) / size**2
-    return np.asarray(bell / bell.sum(axis=1, keepdims=True))
+    spots = mesh.spots
+    size = spots.size_m[patches]
+    middle = spots.place_m[patches].mean(axis=0)
+    away = squares_m2(_single(place_m - middle), _single(spots.place_m[patches] - middle))
+    away /= _single(size) ** 2
+    away += squares_m2(_single(normal), _single(spots.normal[patches]))
+    away -= away.min(axis=1, keepdims=True)
+    away /= np.float32(-2.0 * _BELL**2)
+    bell = np.exp(away, out=away)
+    bell /= _single(size) ** 2
+    bell /= bell.sum(axis=1, keepdims=True)
+    return np.asarray(bell)
+
+
+def _single(array: Array) -> Single:
+    return array.astype(np.float32)
 
 
 def lobe_factors(mirror: Mirror, points: Receivers) -> Array:

@@ -111,15 +111,15 @@ def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array
     return np.asarray(np.where(cos_out > 0, mirror.scale * radiance, 0.0))
 
 
-def thrown_on_patches(
-    mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, mesh: Mesh, patches: Sight
+def thrown_on_spots(
+    mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, mesh: Mesh, spots: Sight
 ) -> Array:
-    """Illuminance of the patches by one lamp by way of the side's lobe, shape (p,)."""
-    radiance, passed = thrown(mirror, blockers, emitter, samples, mesh.patch_place_m, patches)
-    offset = mesh.patch_place_m[None] - mirror.cells.place_m[:, None]
+    """Illuminance where patches receive, by one lamp by way of the side's lobe, shape (r,)."""
+    radiance, passed = thrown(mirror, blockers, emitter, samples, mesh.spots.place_m, spots)
+    offset = mesh.spots.place_m[None] - mirror.cells.place_m[:, None]
     square = np.einsum("xqi,xqi->xq", offset, offset)
     leaving = np.maximum(offset @ mirror.side.normal, 0.0)
-    arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, mesh.patch_normal), 0.0)
+    arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, mesh.spots.normal), 0.0)
     area = mirror.cells.area_m2[:, None]
     # As a disc where near, as in the exchange.
     factor = leaving * arriving * area / np.maximum(square * (square + area / np.pi), 1e-12)

@@ -12,7 +12,7 @@ from typing import TypeAlias
 import numpy as np
 
 from thirdstop.exposure.arrays import Index
-from thirdstop.exposure.bodies import body_mesh
+from thirdstop.exposure.bodies import BodyMesh, body_mesh
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import seen_from_m
@@ -36,18 +36,35 @@ _MOST_HALVINGS = 12
 
 
 @dataclass(frozen=True, eq=False)
+class Spots:
+    """Places at which patches receive light: four on a large flat patch, one on others. Axis r.
+
+    A patch must get what its whole area gets on average. Where one wall lights the next, light falls off so
+    steeply from the corner that the middle of a patch gets less than that average: with one place on each
+    patch of 0.6 m, readings on the shadow side came out up to 0.07 stop too dark.
+    """
+
+    place_m: Array
+    normal: Array
+    flat: Index
+    """Index among the flat blockers; -1 on the room and on bodies."""
+    solid: Index
+    """Index of the body solid; -1 on flat patches."""
+    side: Index
+    """Side; -1 on a body."""
+    size_m: Array
+    """Root of the area that it stands for."""
+    patch: Index
+    share: Array
+    """Of its patch's area; a patch's shares add up to 1."""
+
+
+@dataclass(frozen=True, eq=False)
 class Mesh:
     """Patches and elements of everything, flat ones first; cells of the flat elements."""
 
     sides: Sides
     patch_place_m: Array
-    patch_normal: Array
-    patch_flat: Index
-    patch_solid: Index
-    patch_side: Index
-    """Side of each patch; -1 on a body."""
-    patch_size_m: Array
-    """Root of a patch's area."""
     place_m: Array
     normal: Array
     area_m2: Array
@@ -71,6 +88,8 @@ class Mesh:
     """Share of arriving light that does not pass straight through."""
     patch_matters: Mask
     """Shape (p,): whether a patch's illuminance is returned to anybody."""
+    spots: "Spots"
+    """Where patches receive, ascending in patch."""
     cells: Flats
     """Four to each flat element, in the elements' order."""
 
@@ -78,6 +97,11 @@ class Mesh:
     def starts(self) -> Index:
         """Shape (p,): first element of each patch."""
         return np.searchsorted(self.patch, np.arange(len(self.patch_place_m)))
+
+    def over_patches(self, at_spots: Array) -> Array:
+        """Means over patches (e, p) of what is given at the receivers (e, r)."""
+        starts = np.searchsorted(self.spots.patch, np.arange(len(self.patch_place_m)))
+        return np.asarray(np.add.reduceat(at_spots * self.spots.share, starts, axis=1))
 
     @property
     def flat_count(self) -> int:
@@ -128,14 +152,18 @@ def refine(sides: Sides, side: Index, bounds: Array, too_large: SizeRule) -> tup
     ascending in origin.
     """
     origin = np.arange(len(side))
+    done: list[tuple[Index, Array, Index]] = []
     for _ in range(_MOST_HALVINGS):
         extent = (bounds[:, 1::2] - bounds[:, ::2]) * sides.half_lengths_m[side]
         split = too_large(side, places(sides, side, bounds), extent.max(axis=1))
-        if not split.any():
+        done.append((side[~split], bounds[~split], origin[~split]))
+        low, high = _halves(bounds[split], extent[split].argmax(axis=1))
+        bounds = np.concatenate([low, high])
+        side, origin = np.tile(side[split], 2), np.tile(origin[split], 2)
+        if not len(side):
             break
-        low, high = _halves(bounds, extent.argmax(axis=1))
-        bounds = np.concatenate([np.where(split[:, None], low, bounds), high[split]])
-        side, origin = np.concatenate([side, side[split]]), np.concatenate([origin, origin[split]])
+    done.append((side, bounds, origin))
+    side, bounds, origin = (np.concatenate(parts) for parts in zip(*done, strict=True))
     order = np.argsort(origin, kind="stable")
     return side[order], bounds[order], origin[order]
 
@@ -151,16 +179,28 @@ def _halves(bounds: Array, axis: Index) -> tuple[Array, Array]:
 
 
 def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
-    """Patches are smaller near points that look at them, since light varies there as the point sees it."""
+    """Patches are smaller near points that look at them, since light varies there as the point sees it, and
+    along the room's edges, where one wall's light on the next falls off quickly.
+    """
     paired = np.array([_is_paired(s) for s in sides.each])
     idle = sides.surface < 0
+    room = sides.flat < 0
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         near = seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side])
         limit = np.maximum(quality.patch_point_share * near, quality.smallest_patch_m)
+        corner = np.maximum(_to_edge(sides, side, place_m), quality.corner_m)
+        limit = np.where(room[side], np.minimum(limit, corner), limit)
         return np.asarray((length_m > limit * 1.0001) & ~idle[side])
 
     return too_large
+
+
+def _to_edge(sides: Sides, side: Index, place_m: Array) -> Array:
+    """Distance of each place to the nearest edge of its side's rectangle, metres."""
+    frame, half = sides.frame_m[side], sides.half_lengths_m[side]
+    along = np.einsum("nki,ni->nk", frame[:, 1:], place_m - frame[:, 0]) / half
+    return np.asarray((half - np.abs(along)).min(axis=1))
 
 
 def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
@@ -228,11 +268,6 @@ def _assemble(
     return Mesh(
         sides=sides,
         patch_place_m=np.concatenate([patches.place_m, bodies.patch_place_m]),
-        patch_normal=np.concatenate([normals[patches.side], bodies.patch_normal]),
-        patch_flat=np.concatenate([flat[patches.side], np.full(len(bodies.patch_place_m), -1)]),
-        patch_solid=np.concatenate([np.full(patch_count, -1), bodies.patch_solid]),
-        patch_side=np.concatenate([patches.side, np.full(len(bodies.patch_place_m), -1)]),
-        patch_size_m=np.concatenate([np.sqrt(patches.area_m2), bodies.patch_size_m]),
         place_m=np.concatenate([elements.place_m, bodies.place_m]),
         normal=np.concatenate([normals[elements.side], bodies.normal]),
         area_m2=area,
@@ -247,7 +282,33 @@ def _assemble(
         through_share=shares[:, 2],
         stops_share=shares[:, 3],
         patch_matters=returned > 0,
+        spots=_spots(sides, patches, bodies, quality),
         cells=cells,
+    )
+
+
+def _spots(sides: Sides, patches: Flats, bodies: BodyMesh, quality: Quality) -> Spots:
+    """Four spots to each large flat patch, one to others."""
+    count = len(patches.side)
+    large = np.sqrt(patches.area_m2) > quality.spot_m
+    times = np.where(large, 4, 1)
+    bounds = np.where(
+        np.repeat(large, 4)[:, None], quarters(patches.bounds), np.repeat(patches.bounds, 4, axis=0)
+    )[(np.arange(4) < times[:, None]).ravel()]
+    patch = np.repeat(np.arange(count), times)
+    side = patches.side[patch]
+    cut = flats(sides, side, bounds)
+    total = np.bincount(patch, cut.area_m2, count)
+    none = np.full(len(bodies.patch_place_m), -1)
+    return Spots(
+        place_m=np.concatenate([cut.place_m, bodies.patch_place_m]),
+        normal=np.concatenate([sides.normal[side], bodies.patch_normal]),
+        flat=np.concatenate([sides.flat[side], none]),
+        solid=np.concatenate([np.full(len(side), -1), bodies.patch_solid]),
+        side=np.concatenate([side, none]),
+        size_m=np.concatenate([np.sqrt(cut.area_m2), bodies.patch_size_m]),
+        patch=np.concatenate([patch, count + np.arange(len(none))]),
+        share=np.concatenate([cut.area_m2 / total[patch], np.ones(len(none))]),
     )
 
 

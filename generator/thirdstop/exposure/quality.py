@@ -14,9 +14,13 @@ class Quality:
     patch_point_share: float = 0.9
     """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
     smallest_patch_m: float = 0.12
+    corner_m: float = 0.3
+    """Patches along the edges of the room, where light falls off quickly, are no larger than this."""
+    spot_m: float = 0.5
+    """A flat patch larger than this receives at four places, not at its middle alone."""
     room_element_m: float = 0.45
     """Largest element, which sends light."""
-    panel_element_m: float = 0.2
+    panel_element_m: float = 0.3
     smallest_element_m: float = 0.06
     point_share: float = 1.0
     """An element is no larger than this share of its distance to the nearest measuring point."""
@@ -24,13 +28,15 @@ class Quality:
     """The same, to the nearest body."""
     lamp_share: float = 0.35
     """The same, to the nearest lamp."""
-    body_patch_m: float = 0.2
+    body_patch_m: float = 0.3
     """Largest patch of a body, as the root of its area; each has four elements."""
-    body_point_share: float = 0.35
+    body_point_share: float = 0.6
     """A body's patch is no larger than this share of its distance to the nearest point that sees it."""
     smallest_body_patch_m: float = 0.05
     lamp_samples: int = 55
     """Places on a lamp's face that light elements."""
+    partly: int = 8
+    """How many times the samples an element gets from which part of a lamp's face is hidden."""
     lamp_samples_points: int = 987
     """Places on a lamp's face that light measuring points."""
     body_samples: int = 2400
@@ -39,7 +45,7 @@ class Quality:
     """Places on a lamp's face that light what those directions meet."""
     lobe_cells: int = 280
     """Cells of a metallised side for lamp → card → point."""
-    lobe_lamp_samples: int = 21
+    lobe_lamp_samples: int = 55
     lobe_patch_cells: int = 64
     """Cells of a metallised side for lamp → card → patch."""
     lobe_patch_samples: int = 8
@@ -51,6 +57,9 @@ ANSWER = Quality()
 """For what is printed."""
 
 SCAN = Quality(
+    corner_m=0.8,
+    spot_m=0.8,
+    partly=1,
     patch_point_share=1.5,
     smallest_patch_m=0.2,
     room_patch_m=0.8,
@@ -68,6 +77,9 @@ SCAN = Quality(
 """For trying many positions."""
 
 ROUGH = Quality(
+    corner_m=1.2,
+    spot_m=1.2,
+    partly=1,
     room_patch_m=1.2,
     panel_patch_m=0.6,
     patch_point_share=2.0,

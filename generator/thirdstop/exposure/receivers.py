@@ -1,13 +1,16 @@
 """Places that receive light, as arrays: measuring points, cells, elements, what points look at on bodies."""
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index
+from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.typed import Array, Mask
+
+Floats = TypeVar("Floats", Array, Single)
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +68,7 @@ def seen_from_m(
     return np.asarray(np.sqrt(np.where(seen, squares_m2(place_m, eyes), np.inf).min(axis=1)))
 
 
-def squares_m2(a: Array, b: Array) -> Array:
-    """Squared distances of all to all, never below 0."""
+def squares_m2(a: Floats, b: Floats) -> Floats:
+    """Squared distances of all to all, never below 0, in the precision that both have."""
     own = np.einsum("ni,ni->n", a, a)[:, None] + np.einsum("ki,ki->k", b, b)
     return np.asarray(np.maximum(own - 2.0 * a @ b.T, 0.0))

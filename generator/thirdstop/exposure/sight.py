@@ -160,13 +160,17 @@ def _pass_solids(rows: Single, columns: Single, passed: Single) -> None:
 def _pass_flats(blockers: Blockers, rows: Sight, columns: Sight, passed: Single) -> None:
     """Multiply `passed` by what each flat face lets straight through."""
     for k, face in enumerate(blockers.flats):
-        for sign in (1.0, -1.0):
-            r = np.flatnonzero(sign * rows.heights_m[k] > 0)
-            c = np.flatnonzero(sign * columns.heights_m[k] < 0)
+        above, below = rows.heights_m[k] > 0, columns.heights_m[k] < 0
+        for r, c in (
+            (np.flatnonzero(above), np.flatnonzero(below)),
+            (np.flatnonzero(rows.heights_m[k] < 0), np.flatnonzero(columns.heights_m[k] > 0)),
+        ):
             c = _within_reach(rows, columns, k, r, c)
             if len(r) and len(c):
                 hit = np.flatnonzero(_crosses(face.outline, _flat(rows, k, r), _flat(columns, k, c)))
-                passed[r[hit // len(c)], c[hit % len(c)]] *= blockers.straight(k)
+                if len(hit):
+                    i, j = np.divmod(hit, len(c))
+                    passed[r[i], c[j]] *= blockers.straight(k)
 
 
 def _within_reach(rows: Sight, columns: Sight, flat: int, r: Index, c: Index) -> Index:
@@ -196,29 +200,25 @@ def pair_transmission(blockers: Blockers, first: Sight, second: Sight) -> Array:
 
 
 def _flat(places: Sight, flat: int, index: Index) -> Single:
-    """|h|, x, y of some places, shape (3, n)."""
-    return np.stack(
-        [np.abs(places.heights_m[flat, index]), places.across[flat, index], places.along[flat, index]]
-    )
+    """x, |h|, y of some places, shape (3, n)."""
+    found = np.empty((3, len(index)), dtype=np.float32)
+    found[0] = places.across[flat, index]
+    np.abs(places.heights_m[flat, index], out=found[1])
+    found[2] = places.along[flat, index]
+    return found
 
 
 def _crosses(outline: Outline, p: Single, q: Single) -> Mask:
     """Whether segments that cross the plane cross it inside the outline, all p (3, n) to all q (3, m)."""
-    (hp, xp, yp), (hq, xq, yq) = p, q
-    whole = hp[:, None] + hq
-    x = _products(xp, hp, hq, xq)
-    y = _products(yp, hp, hq, yq)
+    whole = p[1][:, None] + q[1]
+    x = p[:2].T @ q[1::-1]
+    y = p[1:].T @ q[:0:-1]
     return _inside(outline, x, y, whole)
-
-
-def _products(a: Single, b: Single, c: Single, d: Single) -> Single:
-    """a·c + b·d of all rows with all columns."""
-    return np.asarray(np.stack([a, b], axis=1) @ np.stack([c, d]))
 
 
 def _crosses_pairs(outline: Outline, p: Single, q: Single) -> Mask:
     """The same for the nth of both, shape (n,)."""
-    (hp, xp, yp), (hq, xq, yq) = p, q
+    (xp, hp, yp), (xq, hq, yq) = p, q
     return _inside(outline, xp * hq + xq * hp, yp * hq + yq * hp, hp + hq)
 
 

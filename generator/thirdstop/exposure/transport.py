@@ -70,16 +70,17 @@ class _Solver:
     def bounced(self) -> Array:
         """Everything that bounced, shape (e, k, s)."""
         mesh = build(self.scene, self.blockers, self.quality)
-        patches = sight(self.blockers, mesh.patch_place_m, mesh.patch_flat, mesh.patch_solid)
+        spots = sight(self.blockers, mesh.spots.place_m, mesh.spots.flat, mesh.spots.solid)
         elements = sight(self.blockers, mesh.place_m, mesh.on_flat, mesh.on_solid)
         cells = self._cells(mesh)
         at_cells = self._lamps_at(mesh, cells)
         at_elements = self._lamps_at_elements(mesh, elements, at_cells)
-        thrown = self._thrown(mesh, patches)
-        between = exchange.exchange(mesh, self.blockers, patches, elements)
-        other = exchange.solve(mesh, between, at_elements, thrown)
-        light = self._gathered(mesh, cells, at_cells, other, thrown)
-        self._add_lobes(mesh, elements, exchange.exitance(mesh, at_elements, other), light)
+        thrown = self._thrown(mesh, spots)
+        between = exchange.exchange(mesh, self.blockers, spots, elements)
+        sent = exchange.exitance(mesh, at_elements, exchange.solve(mesh, between, at_elements, thrown))
+        other = thrown + between.arriving(mesh, sent)
+        light = self._gathered(mesh, cells, at_cells, other, mesh.over_patches(thrown))
+        self._add_lobes(mesh, elements, sent, light)
         return light
 
     def _cells(self, mesh: Mesh) -> Sight:
@@ -94,7 +95,7 @@ class _Solver:
         at = on_surfaces(mesh.cells.place_m[index], normal[index], cells[index])
         samples = max(8, self.quality.lamp_samples // 3)
         for e, emitter in enumerate(self.scene.emitters):
-            light[e, index] = direct_light(emitter, self.blockers, at, samples)
+            light[e, index] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
         return light
 
     def _lamps_at_elements(self, mesh: Mesh, elements: Sight, at_cells: Array) -> Array:
@@ -105,16 +106,16 @@ class _Solver:
         body = slice(mesh.flat_count, None)
         at = on_surfaces(mesh.place_m[body], mesh.normal[body], elements[body])
         samples = self.quality.lamp_samples // 2
-        rows = [direct_light(e, self.blockers, at, samples) for e in self.scene.emitters]
+        rows = [direct_light(e, self.blockers, at, samples, self.quality.partly) for e in self.scene.emitters]
         return np.concatenate([means, np.array(rows).reshape(count, len(at.place_m))], axis=1)
 
-    def _thrown(self, mesh: Mesh, patches: Sight) -> Array:
-        """The lamps' light on the patches by way of metallised lobes, shape (e, p)."""
-        light = np.zeros((len(self.scene.emitters), len(mesh.patch_place_m)))
+    def _thrown(self, mesh: Mesh, spots: Sight) -> Array:
+        """The lamps' light where patches receive, by way of metallised lobes, shape (e, r)."""
+        light = np.zeros((len(self.scene.emitters), len(mesh.spots.patch)))
         for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_patch_cells):
             for e, emitter in enumerate(self.scene.emitters):
-                light[e] += lobes.thrown_on_patches(
-                    mirror, self.blockers, emitter, self.quality.lobe_patch_samples, mesh, patches
+                light[e] += lobes.thrown_on_spots(
+                    mirror, self.blockers, emitter, self.quality.lobe_patch_samples, mesh, spots
                 )
         return light
 
