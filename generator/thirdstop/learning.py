@@ -7,7 +7,6 @@ import hashlib
 from collections.abc import Sequence
 
 from thirdstop.book.book import Book
-from thirdstop.calibrating.calibrate import paint_groups
 from thirdstop.calibrating.candidates import candidates, used_by
 from thirdstop.calibrating.history import history
 from thirdstop.calibrating.plan_told import PlanSetup, PlanWords, plan_words
@@ -36,7 +35,7 @@ def _planned(book: Book, done: Sequence[Evaluated]) -> tuple[tuple[PlanWords, ..
     metering, setups = candidates(book.studio, used_by(recipe for recipe, _ in recipes))
     if not setups or not recipes:
         return (), {}
-    given = problem(recipes, setups, paint_groups(book.studio))
+    given = problem(recipes, setups, book.studio)
     words = tuple(plan_words(plan(given, metering, minutes)) for minutes in PLANS_MINUTES)
     worths = {one.slug: worth(given, metering, k) for k, one in enumerate(done)}
     shelf.keep(name, {"words": words, "worths": worths})

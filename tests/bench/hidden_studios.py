@@ -32,8 +32,9 @@ from thirdstop.book.loading import load_model  # noqa: E402
 from thirdstop.book.metering import Metering  # noqa: E402
 from thirdstop.book.quantities import Aperture, Click  # noqa: E402
 from thirdstop.book.studio import Studio  # noqa: E402
-from thirdstop.calibrating.calibrate import calibrate, paint_groups  # noqa: E402
+from thirdstop.calibrating.calibrate import calibrate  # noqa: E402
 from thirdstop.calibrating.predicting import AIM_DEG, HELD_DEG, HELD_M, PLACE_M, REPEAT_STOPS  # noqa: E402
+from thirdstop.calibrating.quantities import paint_groups  # noqa: E402
 from thirdstop.calibrating.setups import StagedSetup, stage_setups  # noqa: E402
 from thirdstop.calibrating.writing import written  # noqa: E402
 from thirdstop.exposure import perturbed  # noqa: E402

@@ -11,9 +11,8 @@ from thirdstop.book.loading import load_model
 from thirdstop.book.marks import Marks
 from thirdstop.book.metering import Metering
 from thirdstop.book.quantities import Aperture
-from thirdstop.calibrating.calibrate import paint_groups
 from thirdstop.calibrating.predicting import Predictor
-from thirdstop.calibrating.quantities import Quantity, quantities_of
+from thirdstop.calibrating.quantities import Quantity, paint_groups, quantities_of
 from thirdstop.calibrating.setups import StagedSetup, meter_of, stage_setups
 from thirdstop.exposure.quality import ROUGH
 from thirdstop.exposure.stops import f_number

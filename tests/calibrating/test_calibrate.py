@@ -10,6 +10,8 @@ from thirdstop.book.metering import Metering
 from thirdstop.book.quantities import Aperture, Stops
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.calibrate import Calibration, calibrate
+from thirdstop.calibrating.prior import prior_of
+from thirdstop.calibrating.quantities import paint_groups, quantities_of
 from thirdstop.calibrating.setups import stage_setups
 from thirdstop.calibrating.telling import calibration_json, findings_of, told
 from thirdstop.calibrating.writing import written
@@ -160,3 +162,24 @@ def test_json_says_the_same(good: Calibration) -> None:
     assert data["format"] == "thirdstop calibrate 1"
     assert len(data["found"]) == len(good.found)
     assert [row["used"] for row in data["readings"]] == [True] * 9
+
+
+def test_a_second_calibration_begins_where_the_first_ended(good: Calibration) -> None:
+    """What was found and still stands has the spread and correlation that it was found with; the rest is as
+    assumed.
+    """
+    text, _ = written(STUDIO_TEXT, demo().studio, good, "first.yaml")
+    again, _, _ = load_model(Studio, text, "studio.yaml")
+    assert again is not None
+    setups, _ = stage_setups(staged()[0], again, staged()[1])
+    quantities = quantities_of(setups, paint_groups(again))
+    prior = prior_of(quantities, again)
+    names = [quantity.name for quantity in quantities]
+    box, flat, floor = names.index(BOX), names.index("the flat receptor"), names.index("floor")
+    k = [found.quantity.name for found in good.found].index(BOX)
+    m = [found.quantity.name for found in good.found].index("the flat receptor")
+
+    assert np.sqrt(prior[box, box]) == pytest.approx(good.of(BOX).sd, rel=0.05)
+    assert prior[box, flat] == pytest.approx(good.covariance[k, m], rel=0.1, abs=2e-4)
+    assert prior[floor, floor] == pytest.approx(good.prior[names.index("floor"), names.index("floor")])
+    assert np.linalg.eigvalsh(prior).min() > 0

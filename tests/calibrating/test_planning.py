@@ -8,7 +8,6 @@ import pytest
 from staging.books import demo, loaded
 from thirdstop.book.loading import load_model
 from thirdstop.book.metering import Metering
-from thirdstop.calibrating.calibrate import paint_groups
 from thirdstop.calibrating.candidates import candidates, used_by
 from thirdstop.calibrating.plan_told import plan_words, to_fill_in, told
 from thirdstop.calibrating.planning import Plan, Problem, cost, plan, problem
@@ -34,7 +33,7 @@ def plans() -> tuple[Problem, list[Plan]]:
     staging, faults = stage(one.recipe, studio, one.marks, one.slug)
     assert staging is not None, faults
     metering, setups = candidates(studio, used_by([one.recipe]))
-    given = problem([(one.recipe, charge(staging))], setups, paint_groups(studio))
+    given = problem([(one.recipe, charge(staging))], setups, studio)
     return given, [plan(given, metering, minutes) for minutes in (10.0, 30.0)]
 
 

@@ -11,12 +11,8 @@ from thirdstop.book.quantities import Illuminance
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating import fitting
 from thirdstop.calibrating.predicting import Predictor, noise
-from thirdstop.calibrating.quantities import (
-    NINE_IN_TEN,
-    Quantity,
-    prior_covariance,
-    quantities_of,
-)
+from thirdstop.calibrating.prior import prior_of
+from thirdstop.calibrating.quantities import NINE_IN_TEN, Quantity, paint_groups, quantities_of
 from thirdstop.calibrating.setups import StagedSetup, Taken, meter_of, shown_array
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.quality import ANSWER, Quality
@@ -127,20 +123,13 @@ class Calibration:
         raise KeyError(name)
 
 
-def paint_groups(studio: Studio) -> dict[str, str]:
-    """Surface of the room → its paint's name; surfaces given by number stand alone."""
-    keys = ("left wall", "right wall", "back wall", "front wall", "floor", "ceiling")
-    paints = {key: getattr(studio.room.surfaces, key.replace(" ", "_")) for key in keys}
-    return {key: paint for key, paint in paints.items() if isinstance(paint, str)}
-
-
 def calibrate(
     metering: Metering, studio: Studio, setups: Sequence[StagedSetup], quality: Quality = ANSWER
 ) -> Calibration:
     """What the readings say. `setups` are the file's own, staged in that studio."""
     quantities = quantities_of(setups, paint_groups(studio))
     predictor = Predictor(setups, quantities, quality)
-    prior = prior_covariance(quantities)
+    prior = prior_of(quantities, studio)
     shown = shown_array(setups)
     errors = noise(setups, meter_of(studio).step_stops) if setups else np.zeros((0, 0))
     best, used, apart = _robust(predictor, shown, errors, prior)

@@ -10,7 +10,7 @@ from thirdstop.book.marks import Marks, fault_at_key
 from thirdstop.book.metering import Metering
 from thirdstop.book.rewriting import replace_file
 from thirdstop.book.studio import Studio
-from thirdstop.calibrating.calibrate import Calibration, calibrate, paint_groups
+from thirdstop.calibrating.calibrate import Calibration, calibrate
 from thirdstop.calibrating.candidates import candidates, used_by
 from thirdstop.calibrating.plan_told import to_fill_in
 from thirdstop.calibrating.planning import PLANS_MINUTES, Plan, plan, problem
@@ -102,7 +102,7 @@ def plans_of(book: Book, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]
     if not setups:
         raise UsageError("no set-up of readings fits this room")
     charged = [(recipe, charge(staging)) for recipe, staging in recipes]
-    given = problem(charged, setups, paint_groups(book.studio))
+    given = problem(charged, setups, book.studio)
     return [plan(given, metering, one) for one in minutes]
 
 

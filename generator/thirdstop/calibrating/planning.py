@@ -7,16 +7,18 @@ review, Statistical Science 10, 1995; from memory). Readings are taken one by on
 takes most off that sum for the minutes that it costs.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from thirdstop.book.metering import Metering, ReadingModel, ReadingSetup
 from thirdstop.book.recipe import Recipe
+from thirdstop.book.studio import Studio
 from thirdstop.calibrating.candidates import KEY_SHARE
 from thirdstop.calibrating.predicting import Predictor, noise
-from thirdstop.calibrating.quantities import NINE_IN_TEN, Quantity, prior_covariance, quantities_of
+from thirdstop.calibrating.prior import prior_of
+from thirdstop.calibrating.quantities import NINE_IN_TEN, Quantity, paint_groups, quantities_of
 from thirdstop.calibrating.setups import StagedSetup, Taken, room_surface_names
 from thirdstop.exposure.quality import ROUGH
 from thirdstop.staging.staging import Staging
@@ -96,7 +98,7 @@ class Problem:
 
 
 def problem(
-    recipes: Sequence[tuple[Recipe, Staging]], setups: Sequence[StagedSetup], groups: Mapping[str, str]
+    recipes: Sequence[tuple[Recipe, Staging]], setups: Sequence[StagedSetup], studio: Studio
 ) -> Problem:
     """Slopes of candidates and targets, by rough light about the studio as it is known now.
 
@@ -105,7 +107,7 @@ def problem(
     if not recipes or not setups:
         raise ValueError("a plan needs recipes and set-ups to read")
     targets = [as_setup(recipe, staging) for recipe, staging in recipes]
-    quantities = quantities_of([*setups, *targets], groups)
+    quantities = quantities_of([*setups, *targets], paint_groups(studio))
     x = np.zeros(len(quantities))
     of_readings = Predictor(setups, quantities, ROUGH).slopes(x)
     of_recipes = Predictor(targets, quantities, ROUGH).slopes(x).reshape(len(recipes), 3, -1)
@@ -114,7 +116,7 @@ def problem(
         quantities=quantities,
         slopes=of_readings,
         noise=noise(setups, STEP_STOPS),
-        prior=prior_covariance(quantities),
+        prior=prior_of(quantities, studio),
         targets=np.concatenate([key, first - second]),
         setup_of=tuple(k for k, setup in enumerate(setups) for _ in setup.taken),
     )

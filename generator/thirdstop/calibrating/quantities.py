@@ -11,7 +11,8 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from thirdstop.book.held import DOME, FLAT
+from thirdstop.book.held import DOME, FLAT, ROOM_SURFACES
+from thirdstop.book.studio import Studio
 from thirdstop.calibrating.setups import StagedSetup, room_surface_names
 from thirdstop.exposure.uncertainty import TOLERANCES
 from thirdstop.staging.materials import Material, Matte, Metallised, Translucent
@@ -185,6 +186,12 @@ def quantities_of(setups: Sequence[StagedSetup], groups: Mapping[str, str]) -> t
     found |= {q.name: q for q in sorted(surfaces.values(), key=lambda q: (order.get(q.name, 99), q.name))}
     found |= {q.name: q for q in of_meter(t.receptor for setup in setups for t in setup.taken)}
     return tuple(found.values())
+
+
+def paint_groups(studio: Studio) -> dict[str, str]:
+    """Surface of the room → its paint's name; surfaces given by number stand alone."""
+    paints = {key: getattr(studio.room.surfaces, key.replace(" ", "_")) for key in ROOM_SURFACES}
+    return {key: paint for key, paint in paints.items() if isinstance(paint, str)}
 
 
 def prior_covariance(quantities: Sequence[Quantity]) -> Array:

@@ -14,7 +14,9 @@ from thirdstop.typed import Array
 NINE_IN_TEN = 1.6448536269514722
 """Half-width of the 90 % band of a normal distribution, in standard deviations."""
 
-Changes: TypeAlias = Literal["reflectance", "roughness", "transmittance", "output", "loss", "beam", "receptor"]
+Changes: TypeAlias = Literal[
+    "reflectance", "roughness", "transmittance", "output", "loss", "beam", "receptor"
+]
 
 
 @dataclass(frozen=True)
@@ -62,12 +64,12 @@ def learned(recipe: Recipe, studio: Studio) -> Learned | None:
         return None
     places = [place for place, _ in pairs]
     sd = np.array([found.found[place].spread.value / NINE_IN_TEN for place in places])
-    correlation = _correlation([one.with_ for one in found.found])[np.ix_(places, places)]
+    correlation = correlation_of([one.with_ for one in found.found])[np.ix_(places, places)]
     things = tuple(thing for _, thing in pairs)
     return Learned(found.measured.isoformat(), found.readings, things, correlation * np.outer(sd, sd))
 
 
-def _correlation(rows: Sequence[Sequence[float]]) -> Array:
+def correlation_of(rows: Sequence[Sequence[float]]) -> Array:
     """The whole matrix from its lower rows; what is left out is 0."""
     whole = np.eye(len(rows))
     for k, row in enumerate(rows):
