@@ -384,12 +384,15 @@ def repeat(
 def _plan_readings(root: Path, file: Path | None, minutes: float | None) -> None:
     from datetime import date
 
-    from thirdstop.calibrating.command import plans, write_to_fill_in
+    from thirdstop.book.book import open_book
+    from thirdstop.calibrating.command import plans_of, write_to_fill_in
     from thirdstop.calibrating.plan_told import told
     from thirdstop.calibrating.planning import PLANS_MINUTES
+    from thirdstop.learning import rig_lines
 
-    found = plans(root, PLANS_MINUTES if minutes is None else (minutes,))
-    click.echo(told(found))
+    book = open_book(root)
+    found = plans_of(book, PLANS_MINUTES if minutes is None else (minutes,))
+    click.echo(told(found, rig_lines(book)))
     if file is not None:
         write_to_fill_in(file, found[0], date.today().isoformat())
         click.echo(f"\nWritten to be filled in: {file}")

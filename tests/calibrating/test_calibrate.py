@@ -27,6 +27,7 @@ TRUE = {
     "silver": -0.5,
     "the dome": 0.08,
 }
+BOX_ALONE = TEXT[: TEXT.index("  - name: silver card")]
 STUDIO_TEXT = (demo().root / "studio.yaml").read_text(encoding="utf-8")
 
 
@@ -75,14 +76,14 @@ def test_what_cannot_be_told_apart_is_said(good: Calibration) -> None:
 )
 def test_a_wrong_reading_is_named(reading: str, stops_off: float, click: int | None) -> None:
     """A reading typed a stop too high, or at another click, is left out, with what would fit."""
-    metering = read_off(TEXT, truth(staged()[3], TRUE))
+    metering = read_off(BOX_ALONE, truth(staged(BOX_ALONE)[3], {BOX: 0.12, "ceiling": -0.5}))
     setup = metering.setups[0]
     at = [one.name for one in setup.readings].index(reading)
     right = setup.readings[at].reads.exact
     wrong = setup.readings[at].model_copy(update={"reads": Aperture(right * 2.0 ** (stops_off / 2))})
     readings = [*setup.readings[:at], wrong, *setup.readings[at + 1 :]]
     changed = setup.model_copy(update={"readings": readings})
-    found = _calibrated(metering.model_copy(update={"setups": [changed, metering.setups[1]]}))
+    found = _calibrated(metering.model_copy(update={"setups": [changed]}))
 
     (row,) = [row for row in found.rows if not row.used]
     assert row.taken.name == f"on the axis, {reading}"

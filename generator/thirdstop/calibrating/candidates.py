@@ -19,6 +19,7 @@ from thirdstop.staging.points import Receptor
 KEY_SHARE = 2 / 3
 """Of the clicks: where a lamp is read, with room above and below."""
 FEWER_CLICKS = 6
+LAMP_HEIGHT_M = 1.6
 _UNREAD = Aperture(8.0)
 """Stands where nothing was read yet."""
 _DAY = date(2000, 1, 1)
@@ -118,7 +119,7 @@ def _light(studio: Studio, lamp: str, shaper: str) -> Light:
         lamp=lamp,
         shaper=shaper,
         power=Click(max(1, round(clicks * KEY_SHARE))),
-        at=Place(string=Length(1.2), bearing=parse_turn("40 deg camera-right"), height=Length(1.6)),
+        at=Place(string=Length(1.2), bearing=parse_turn("40 deg camera-right"), height=Length(LAMP_HEIGHT_M)),
         aim="nose",
     )
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
-from thirdstop.book.book import STUDIO_FILE, Book, open_book, open_file
+from thirdstop.book.book import STUDIO_FILE, Book, open_file
 from thirdstop.book.marks import Marks, fault_at_key
 from thirdstop.book.metering import Metering
 from thirdstop.book.rewriting import replace_file
@@ -79,16 +79,11 @@ def write_found(run: CalibrateRun) -> list[str]:
     return said
 
 
-def plans(root: FilePath, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]:
+def plans_of(book: Book, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]:
     """The readings that narrow the book's bands most, for each of so many minutes.
 
-    Raises BookFaults where the book can't be read or staged, UsageError where nothing fits the room.
+    Raises BookFaults where the book can't be staged, UsageError where nothing fits the room.
     """
-    return plans_of(open_book(root), minutes)
-
-
-def plans_of(book: Book, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]:
-    """The same of a book that is open."""
     recipes = []
     faults = check_studio(book.studio, book.studio_marks)
     for loaded in book.recipes:

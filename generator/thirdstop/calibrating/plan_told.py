@@ -1,6 +1,6 @@
 """A plan of readings in words, and as a file of readings to fill in."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from thirdstop.book.metering import ReadingModel, ReadingSetup
@@ -24,7 +24,7 @@ CAUTIONS = (
     "Fire only when nobody looks into the lamp: whoever holds the meter looks away from it. "
     "No more than one flash a second; ask the helper about sensitivity to flashing light first.",
     "Leads along the wall, never across the walkway.",
-    "The maker’s ratings, local codes and licensed practice come first; nothing here is a load calculation.",
+    "The maker’s ratings, local codes and licensed practice come first.",
 )
 """Usual cautions of a lamp on a stand and a card; common practice, as on the page on safety."""
 
@@ -111,16 +111,16 @@ def _way(reading: ReadingModel) -> str:
     return {"key": "the lamp", "card": "the card"}.get(toward, f"the {toward}")
 
 
-def told(plans: list[Plan]) -> str:
-    """For the terminal: one page."""
-    return "\n".join(_lines(plans))
+def told(plans: Sequence[Plan], rig: Sequence[str] = ()) -> str:
+    """For the terminal: one page. `rig` is what the stands need to hold a planned lamp."""
+    return "\n".join(_lines(plans, rig))
 
 
-def _lines(plans: list[Plan]) -> Iterator[str]:
+def _lines(plans: Sequence[Plan], rig: Sequence[str]) -> Iterator[str]:
     yield "Readings that narrow this book's bands most."
     yield from (f"  {line}" for line in BEFORE)
     yield "Safety"
-    yield from (f"  {line}" for line in CAUTIONS)
+    yield from (f"  {line}" for line in (*rig, *CAUTIONS))
     for plan in plans:
         words = plan_words(plan)
         yield ""

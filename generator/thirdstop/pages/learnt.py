@@ -15,3 +15,5 @@ class Learnt:
     plans: tuple[PlanWords, ...] = ()
     worths: Mapping[str, Worth] = field(default_factory=dict)
     shot: Mapping[str, History] = field(default_factory=dict)
+    rig: tuple[str, ...] = ()
+    """What each stand needs to hold a planned lamp, in words."""

@@ -133,6 +133,9 @@ class _Writer:
     def _plans(self) -> tuple[PlanWords, ...]:
         return self.learnt.plans if self.learnt is not None else ()
 
+    def _rig(self) -> tuple[str, ...]:
+        return self.learnt.rig if self.learnt is not None else ()
+
     def static(self) -> None:
         for name, data in static_files(self.book.studio.theme):
             self.written.files[f"{addresses.STATIC}/{name}"] = data
@@ -200,7 +203,7 @@ class _Writer:
         self.page(addresses.HOW, "how.html", "How it is computed", checks=CHECKS, habits=studio.habits)
         self.page(addresses.WORDS, "words.html", "Words")
         if plans := self._plans():
-            shown = {"plans": plans, "before": BEFORE, "cautions": CAUTIONS}
+            shown = {"plans": plans, "before": BEFORE, "cautions": (*self._rig(), *CAUTIONS)}
             self.page(addresses.READINGS, "readings.html", "Readings", **shown)
         for page in self.book.pages:
             self._house_page(page)
