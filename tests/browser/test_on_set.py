@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from pages.samples import MOVES, demo
+from thirdstop.book.log import Shoot
 from thirdstop.book.strict_yaml import read
 from thirdstop.exposure.stops import f_number_of, meter_mark, ratio_text, snap
 
@@ -182,8 +183,8 @@ def test_mirrored_shows_the_other_set_up(fresh: "Page") -> None:
 
 
 def test_the_log_is_written_as_yaml(fresh: "Page") -> None:
-    """Only what was otherwise, in the book's own forms, read back by the book's own reader; kept after a
-    reload, gone when forgotten twice over.
+    """Only what was otherwise, as the book's own log has it, read back by the book's own reader; kept after
+    a reload, gone when forgotten twice over.
     """
     click = demo()[1][0].readings.lamps[0].click
     go(fresh, "log")
@@ -200,25 +201,41 @@ def test_the_log_is_written_as_yaml(fresh: "Page") -> None:
     text = Path(caught.value.path()).read_text(encoding="utf-8")
 
     date = fresh.evaluate("new Date().toLocaleDateString('sv')")
-    assert caught.value.suggested_filename == f"as-shot-{SLUG}-{date}.yaml"
+    assert caught.value.suggested_filename == f"{date}-{SLUG}.yaml"
     assert text == (
-        "# As shot: what was set differently, and what was read.\n"
-        "as_shot:\n"
-        f"  - recipe: {SLUG}\n"
-        f"    date: {date}\n"
-        "    eye_height: 125 cm\n"
-        "    set:\n"
-        "      card: {string: 70 cm}\n"
-        f"      key: {{power: click {click + 1}}}\n"
-        "    reads:\n"
-        "      chin dome: f/8 + 1/10\n"
-        "    by: AB\n"
+        f"recipe: {SLUG}\n"
+        f"date: {date}\n"
+        "by: AB\n"
+        "eye_height: 125 cm\n"
+        "set:\n"
+        "  - {name: card, string: 70 cm}\n"
+        f"  - {{name: key, power: click {click + 1}}}\n"
+        "read:\n"
+        "  - {at: chin dome, reads: f/8 + 1/10}\n"
     )
     value, _, faults = read(text, "log.yaml")
     assert faults == []
-    assert isinstance(value, dict)
+    shoot = Shoot.model_validate(value)
+    assert shoot.eye_height is not None
+    assert (shoot.recipe, shoot.eye_height.m, shoot.by) == (SLUG, 1.25, "AB")
+    assert [one.name for one in shoot.set] == ["card", "key"]
     tap(fresh, "Forget all", 2)
     assert fresh.locator("#log-text").inner_text() == ""
+
+
+def test_a_mirrored_set_up_is_logged_in_words(fresh: "Page") -> None:
+    """Its readings are not the recipe's: they stand in the notes, where nothing compares them."""
+    go(fresh, "build")
+    tap(fresh, "Mirror")
+    go(fresh, "log")
+    tap(fresh, "card, string: less", 5)
+    tap(fresh, "key reads: more")
+    tap(fresh, "Keep this one")
+    text = fresh.locator("#log-text").inner_text()
+
+    assert 'notes: "Mirrored, left for right; card string: 70 cm; chin dome reads f/8."' in text
+    assert "read:" not in text
+    tap(fresh, "Forget all", 2)
 
 
 def test_without_storage_the_log_says_so(fresh: "Page") -> None:

@@ -162,7 +162,7 @@ def test_the_theme_is_remembered(demo_site: Path, opened: "Opener") -> None:
     """The switch turns a light page dark, and the next page opens dark without it."""
     page = opened(demo_site / "index.html", color_scheme="light")
     light = page.evaluate("getComputedStyle(document.body).backgroundColor")
-    page.get_by_role("button", name="Dark").click()
+    page.get_by_role("button", name="Dark", exact=True).click()
     dark = page.evaluate("getComputedStyle(document.body).backgroundColor")
     page.goto((demo_site / "words.html").as_uri())
 
@@ -183,9 +183,10 @@ def test_the_first_tab_skips_to_the_content(demo_site: Path, opened: "Opener") -
 def test_everything_that_can_be_pressed_is_large_enough(demo_site: Path, opened: "Opener") -> None:
     """Buttons are at least 24 px by 24 px (WCAG 2.2, 2.5.8)."""
     page = opened(demo_site / "index.html", phone=True)
+    _unfold(page)
     sizes = page.evaluate(
-        "[...document.querySelectorAll('button')].map(b => b.getBoundingClientRect())"
-        ".map(r => [r.width, r.height])"
+        "[...document.querySelectorAll('button')].filter(b => b.offsetParent)"
+        ".map(b => b.getBoundingClientRect()).map(r => [r.width, r.height])"
     )
 
     assert sizes

@@ -22,11 +22,24 @@ def block(pattern: str) -> dict[str, str]:
     return dict(re.findall(r"--([a-z]+):\s*(#[0-9a-f]{3,6})", found[1]))
 
 
+ON_SET_CSS = (THEME / "templates" / "alone" / "on-set.css").read_text()
+
+
+def on_set(colours: str) -> dict[str, str]:
+    """The custom properties of one set of colours of the page on set."""
+    found = re.search(rf':root\[data-colours="{colours}"\] \{{([^}}]*)\}}', ON_SET_CSS)
+    assert found, colours
+    return dict(re.findall(r"--([a-z]+):\s*(#[0-9a-f]{3,6})", found[1]))
+
+
 THEMES = {
     "light": block(r"\n:root"),
     "dark, chosen": block(r":root\[data-theme=\"dark\"\]"),
     "dark, as the system says": block(r":root:not\(\[data-theme=\"light\"\]\)"),
     "print": block(r"@media print \{\n  :root"),
+    "on set, dark": on_set("dark"),
+    "on set, red": on_set("red"),
+    "on set, light": on_set("light"),
 }
 
 
@@ -128,7 +141,9 @@ def test_a_label_can_be_read_on_what_lies_under_it(theme: str) -> None:
         assert contrast(colours["ink"], under) >= TEXT, name
 
 
-@pytest.mark.parametrize("css", [CSS, DRAWING_CSS, CARD_CSS], ids=["site", "drawing", "card"])
+@pytest.mark.parametrize(
+    "css", [CSS, DRAWING_CSS, CARD_CSS, ON_SET_CSS], ids=["site", "drawing", "card", "on set"]
+)
 def test_no_rule_has_a_colour_of_its_own(css: str) -> None:
     """Beside the variables, whose contrast is computed here, there are only the black and greys of print."""
     rest = re.sub(r"/\*.*?\*/|--[a-z]+:[^;]*;|var\(--[a-z]+, #[0-9a-f]{6}\)", "", css, flags=re.S)
@@ -144,3 +159,13 @@ def test_a_drawing_without_its_stylesheet_is_the_light_theme() -> None:
     assert set(fallbacks) == {"ink", "paper", "accent", "wall"}
     assert {name: DRAWING["colour"][name] for name in fallbacks} == fallbacks
     assert {name: THEMES["light"][name] for name in fallbacks} == fallbacks
+
+
+def test_red_is_red_and_dim() -> None:
+    """In the set of colours that spares eyes used to the dark, red leads everywhere and nothing is brighter
+    than half of white.
+    """
+    for name, colour in on_set("red").items():
+        red, green, blue = (int(colour[k : k + 2], 16) for k in (1, 3, 5))
+        assert red >= 1.7 * max(green, blue), name
+        assert luminance(colour) < 0.5, name

@@ -96,6 +96,7 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     shutil.copytree(DEMO, root, dirs_exist_ok=True, ignore=shutil.ignore_patterns(".computed"))
     for path in [*(root / "recipes").iterdir(), *(root / "pages").iterdir()]:
         path.unlink()
+    shutil.rmtree(root / "log", ignore_errors=True)
     studio = (DEMO / "studio.yaml").read_text(encoding="utf-8")
     for old, new in (
         ("name: The Lantern Room", f'name: "{SCRIPT}"'),

@@ -154,7 +154,7 @@ class _Writer:
         path = addresses.recipe(evaluated.slug)
         line = evaluated.loaded.marks.value(("notes",)).line + 1
         notes = self._markdown(evaluated.recipe.notes, evaluated.loaded.file, path, line, "notes-", 3)
-        view = recipe_page(evaluated, drawn.for_recipe(evaluated.staging), markup(notes))
+        view = recipe_page(evaluated, drawn.for_recipe(evaluated.staging), markup(notes), self.done)
         before, after = self._neighbours(evaluated, path)
         how = addresses.link(path, addresses.HOW)
         step_stops = self.book.studio.meter.step.value

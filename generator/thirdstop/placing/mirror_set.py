@@ -15,6 +15,7 @@ from thirdstop.book.studio import Studio
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.exposure.readings import Readings
+from thirdstop.exposure.stops import ratio_text
 from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.mirroring import mirrored
@@ -80,7 +81,8 @@ def mirror_set(
     halts = [one.text for one in more if one.verdict == "halt"]
     if halts:
         return MirrorSet(f"Mirrored it can't be built: {' '.join(halts)}")
-    differs = [*_ratio_differs(now, readings), *(one.text for one in more)]
+    # the check's own sentence on the ratio has a band that leaves out places and surfaces here
+    differs = [*_ratio_differs(now, readings), *(one.text for one in more if one.check != "ratio")]
     return MirrorSet("", string_m, readings, found, curve, tuple(differs))
 
 
@@ -127,4 +129,7 @@ def _ratio_differs(now: Readings, then: Readings) -> list[str]:
     if abs(more) < SAID_STOPS:
         return []
     way = "more" if more > 0 else "less"
-    return [f"The sides stand {abs(more):.1f} stop {way} apart than in the set-up as it was written."]
+    return [
+        f"The ratio is {ratio_text(then.ratio.ratio)}, not {ratio_text(now.ratio.ratio)}: the sides stand "
+        f"{abs(more):.1f} stop {way} apart than in the set-up as it was written."
+    ]

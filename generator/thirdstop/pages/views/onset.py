@@ -2,6 +2,8 @@
 
 from dataclasses import asdict, dataclass, replace
 
+from thirdstop.book.quantities import Length
+from thirdstop.book.recipe import Card, Light
 from thirdstop.book.studio import Studio
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
@@ -21,7 +23,6 @@ from thirdstop.pages.views.turning import (
 from thirdstop.pages.views.verdicts import Shown, verdicts
 from thirdstop.placing.mirror_set import mirror_recipe
 from thirdstop.staging.resolve import stage
-from thirdstop.staging.staging import Item, Staging
 
 
 @dataclass(frozen=True)
@@ -174,7 +175,7 @@ def _data(evaluated: Evaluated, set_ups: tuple[SetUp, ...]) -> dict[str, object]
         "key": staging.key,
         "convention": headline.SIGNS[evaluated.readings.ratio.convention],
         "set_ups": {one.name: _tables(one, evaluated) for one in set_ups},
-        "log": [asdict(one) for one in log_lines(staging)],
+        "log": [asdict(one) for one in log_lines(evaluated)],
         "key_point": evaluated.readings.key_point,
     }
 
@@ -208,25 +209,27 @@ def _index_of(one: SetUp, reads: str) -> int:
 
 @dataclass(frozen=True)
 class LogLine:
-    """A length that may have been set differently."""
+    """A length that may have been set otherwise: a key of the log's own format."""
 
     thing: str
-    what: str
+    """A light or card by its name; empty for the sitter."""
+    key: str
     cm: int
-    """As planned."""
+    """As the recipe has it."""
     least_cm: int
     most_cm: int
 
 
-def log_lines(staging: Staging) -> tuple[LogLine, ...]:
-    """The sitter's eye height, and the string of every lamp and card."""
+def log_lines(evaluated: Evaluated) -> tuple[LogLine, ...]:
+    """The first sitter's eye height; string (where the recipe gives one) and height of lights and cards."""
+    recipe, staging = evaluated.recipe, evaluated.staging
     eyes = round(staging.sitters[0].eye_height_m * 100)
-    lines = [LogLine("sitter", "eye_height", eyes, 50, 210)]
-    for item in staging.items:
-        if item.kind in ("lamp", "card"):
-            lines.append(_string_line(item))
+    lines = [LogLine("", "eye_height", eyes, 50, 210)]
+    things: tuple[Light | Card, ...] = (*recipe.lights, *recipe.cards)
+    for thing in things:
+        item = staging.item(thing.name)
+        if isinstance(thing.at.string, Length):
+            lines.append(LogLine(thing.name, "string", round(item.string_m * 100), 5, 600))
+        if thing.at.height is not None:
+            lines.append(LogLine(thing.name, "height", round(item.height_m * 100), 0, 400))
     return tuple(lines)
-
-
-def _string_line(item: Item) -> LogLine:
-    return LogLine(item.name, "string", round(item.string_m * 100), 5, 600)

@@ -1,5 +1,6 @@
 """The recipe's page."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -11,6 +12,7 @@ from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import correcting, headline, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, metered, said
+from thirdstop.pages.views.related import Related, related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
 
 
@@ -72,10 +74,13 @@ class RecipePage:
     defaults: tuple[DefaultTaken, ...]
     surfaces: str
     ambient: str
+    related: tuple[Related, ...]
 
 
-def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup) -> RecipePage:
-    """The view of one recipe."""
+def recipe_page(
+    evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup, done: Sequence[Evaluated] = ()
+) -> RecipePage:
+    """The view of one recipe; `done` is the whole book, for what is near it."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     names = _sides(evaluated)
     sides = tuple(metered(evaluated, name) for name in names)
@@ -114,6 +119,7 @@ def recipe_page(evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup
         defaults=tuple(defaults_taken(recipe)),
         surfaces=headline.surfaces(staging),
         ambient=_ambient(readings.ambient_stops_under),
+        related=related(evaluated, done),
     )
 
 

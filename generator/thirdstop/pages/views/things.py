@@ -15,7 +15,7 @@ COLUMNS = ("along", "across", "height", "lean", "swing", "string")
 """What the figures of a row are, in their order."""
 
 LEGEND = (
-    "Metres from the mark M. Along: toward the camera or away from it. Across: R camera-right, L "
+    "All from the mark M. Along: toward the camera or away from it. Across: R camera-right, L "
     "camera-left. Height, along and across are of the middle of the face. Lean: from upright, facing up "
     "or down. Swing: where the face looks, from the line toward the camera. String: a check, straight from "
     "the nose."

@@ -135,21 +135,30 @@
   try { entries = JSON.parse(kept("as-shot:" + data.slug) || "[]"); } catch (error) { entries = []; }
   if (!Array.isArray(entries)) { entries = []; }
 
-  // The log's file format lives in this one function: YAML in the book's own forms.
-  function logText(list) {
-    if (!list.length) { return ""; }
-    var lines = ["# As shot: what was set differently, and what was read.", "as_shot:"];
-    list.forEach(function (entry) {
-      lines.push("  - recipe: " + plain(data.slug), "    date: " + entry.date);
-      if (entry.mirrored) { lines.push("    mirrored: true"); }
-      lines.push("    eye_height: " + centimetres(entry.eye_height_cm));
-      var set = entry.set.map(function (one) { return "      " + plain(one.thing) + ": {" + one.values.join(", ") + "}"; });
-      if (set.length) { lines = lines.concat(["    set:"], set); }
-      var read = entry.reads.map(function (one) { return "      " + plain(one.point) + ": " + one.shows; });
-      if (read.length) { lines = lines.concat(["    reads:"], read); }
-      if (entry.by) { lines.push("    by: " + plain(entry.by)); }
-    });
+  // The log's file format lives in this one function: a file a shoot, in the book's own forms (book/log.py).
+  // It knows no mirrored set-up, whose readings must not be compared with the recipe's: they go into its notes.
+  function logText(entry) {
+    var lines = ["recipe: " + plain(data.slug), "date: " + entry.date];
+    if (entry.by) { lines.push("by: " + plain(entry.by)); }
+    if (entry.eye_height) { lines.push("eye_height: " + entry.eye_height); }
+    if (entry.mirrored) {
+      var said = entry.set.map(function (one) { return one.thing + " " + one.values.join(", "); })
+        .concat(entry.reads.map(function (one) { return one.point + " reads " + one.shows; }));
+      lines.push("notes: " + JSON.stringify(["Mirrored, left for right"].concat(said).join("; ") + "."));
+      return lines.join("\n") + "\n";
+    }
+    if (entry.set.length) { lines.push("set:"); }
+    entry.set.forEach(function (one) { lines.push("  - {name: " + plain(one.thing) + ", " + one.values.join(", ") + "}"); });
+    if (entry.reads.length) { lines.push("read:"); }
+    entry.reads.forEach(function (one) { lines.push("  - {at: " + plain(one.point) + ", reads: " + one.shows + "}"); });
     return lines.join("\n") + "\n";
+  }
+  function fileOf(index) {
+    var same = entries.slice(0, index).filter(function (one) { return one.date === entries[index].date; }).length;
+    return entries[index].date + "-" + data.slug + (same ? "-" + (same + 1) : "") + ".yaml";
+  }
+  function allText() {
+    return entries.map(function (one, index) { return "# " + fileOf(index) + "\n" + logText(one); }).join("\n");
   }
   function plain(text) {
     var simple = /^[A-Za-z0-9][A-Za-z0-9 _-]*$/.test(text) && !/^(true|false|yes|no|on|off|null|y|n|[0-9]+)$/i.test(text);
@@ -167,7 +176,7 @@
       by[thing].push(value);
     }
     line.forEach(function (one) {
-      if (one.of.thing !== "sitter" && one.cm !== one.of.cm) { set(one.of.thing, one.of.what + ": " + centimetres(one.cm)); }
+      if (one.of.thing && one.cm !== one.of.cm) { set(one.of.thing, one.of.key + ": " + centimetres(one.cm)); }
     });
     var click = state.click[state.setUp];
     if (click !== tables().lamp.click) { set(data.key, "power: click " + click); }
@@ -175,9 +184,10 @@
     if (reads.key !== null) { read.push({ point: data.key_point, shows: tables().meter.shows[reads.key] }); }
     if (reads.shadow !== null) { read.push({ point: tables().shadow_point, shows: tables().meter.shows[reads.shadow] }); }
     return {
-      date: today(), mirrored: state.setUp === "mirrored", eye_height_cm: line[0].cm,
+      date: today(), mirrored: state.setUp === "mirrored",
+      eye_height: line[0].cm === line[0].of.cm ? "" : centimetres(line[0].cm),
       set: order.map(function (thing) { return { thing: thing, values: by[thing] }; }), reads: read,
-      by: document.getElementById("by").value.trim().toUpperCase()
+      by: document.getElementById("by").value.replace(/[^\p{L}]/gu, "").slice(0, 4).toUpperCase()
     };
   }
   function stepper(label, value, press, changed) {
@@ -209,7 +219,7 @@
     var holder = document.getElementById("log-lines"), meter = tables().meter;
     holder.textContent = "";
     line.forEach(function (one) {
-      var label = one.of.thing === "sitter" ? "eye height" : one.of.thing + ", string";
+      var label = one.of.thing ? one.of.thing + ", " + one.of.key : "eye height";
       holder.append(stepper(label, one.cm + " cm" + (one.cm === one.of.cm ? "" : ", not " + one.of.cm), function (by) {
         one.cm = within(one.cm + by, one.of.least_cm, one.of.most_cm);
       }, one.cm !== one.of.cm));
@@ -225,7 +235,7 @@
         reads[one[0]] = reads[one[0]] === null ? one[2] : within(reads[one[0]] + by, 0, meter.shows.length - 1);
       }, reads[one[0]] !== null));
     });
-    document.getElementById("log-text").textContent = logText(entries);
+    document.getElementById("log-text").textContent = allText();
   }
   function say(text) { document.getElementById("log-said").textContent = text; }
   function keepEntry() {
@@ -237,18 +247,26 @@
   }
   function saveFile() {
     if (!entries.length) { keepEntry(); }
-    var address = URL.createObjectURL(new Blob([logText(entries)], { type: "text/plain" }));
-    var link = document.createElement("a");
-    link.href = address;
-    link.download = "as-shot-" + data.slug + "-" + today() + ".yaml";
-    document.body.append(link);
-    link.click();
-    link.remove();
-    window.setTimeout(function () { URL.revokeObjectURL(address); }, 10000);
-    say("Written as " + link.download + ". Where no file appears, copy the text instead.");
+    var waiting = entries.filter(function (one) { return !one.written; });
+    if (!waiting.length) { waiting = entries; }
+    var names = waiting.map(function (one) {
+      var name = fileOf(entries.indexOf(one));
+      var address = URL.createObjectURL(new Blob([logText(one)], { type: "text/plain" }));
+      var link = document.createElement("a");
+      link.href = address;
+      link.download = name;
+      document.body.append(link);
+      link.click();
+      link.remove();
+      window.setTimeout(function () { URL.revokeObjectURL(address); }, 10000);
+      one.written = true;
+      return name;
+    });
+    keep("as-shot:" + data.slug, JSON.stringify(entries));
+    say("Written: " + names.join(", ") + ", for the book’s folder ‘log’. Where no file appears, copy the text instead.");
   }
   function copy() {
-    var text = logText(entries), chosen = window.getSelection();
+    var text = allText(), chosen = window.getSelection();
     chosen.selectAllChildren(document.getElementById("log-text"));
     if (navigator.clipboard && navigator.clipboard.writeText) {
       navigator.clipboard.writeText(text).then(function () { say("Copied."); }, function () { say("Copy what is marked."); });
@@ -288,7 +306,7 @@
     },
     card: function (by) {
       state.card[state.setUp] += by;
-      line.forEach(function (one) { if (one.of.thing === tables().card.card) { one.cm = state.card[state.setUp]; } });
+      line.forEach(function (one) { if (one.of.thing === tables().card.card && one.of.key === "string") { one.cm = state.card[state.setUp]; } });
       showCard();
     },
     keep: keepEntry, save: saveFile, copy: copy, forget: forget

@@ -1,0 +1,83 @@
+"""The recipe's page in a browser: things shown up in table and drawings, and two systems of units."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from conftest import Opener
+
+SLUG = "01-borrowed-window"
+
+
+@pytest.fixture(scope="module")
+def recipe(browser: Any, demo_site: Path) -> Iterator["Page"]:
+    """One page for all of these."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto((demo_site / "recipes" / SLUG / "index.html").as_uri())
+    yield page
+    page.close()
+
+
+def lit(page: "Page") -> list[list[str]]:
+    """What is shown up: name of the element and its thing's number."""
+    found: list[list[str]] = page.evaluate(
+        "[...document.querySelectorAll('.lit')].map(one => [one.tagName.toLowerCase(), one.dataset.part])"
+    )
+    return sorted(found)
+
+
+@pytest.mark.parametrize("number", ["1", "2", "3"])
+def test_a_row_and_its_thing_show_each_other_up(number: str, recipe: "Page") -> None:
+    """The row under the pointer, or in focus, is lit with the thing on plan, elevation and, where it is in
+    it, detail; the thing under the pointer lights its row.
+    """
+    row = recipe.locator(f'tbody[data-part="{number}"]')
+    spot = recipe.locator(f'svg[id$="-plan-50"] .spot[data-part="{number}"] circle')
+    row.hover()
+    hovered = lit(recipe)
+    recipe.locator("h1").hover()
+    assert lit(recipe) == []
+    row.focus()
+    focused = lit(recipe)
+    row.blur()
+    spot.hover()
+
+    assert ["tbody", number] in hovered
+    assert {part for _, part in hovered} == {number}
+    assert sum(tag == "g" for tag, _ in hovered) == {"1": 3, "2": 3, "3": 1}[number]
+    assert focused == hovered == lit(recipe)
+    recipe.locator("h1").hover()
+
+
+def test_a_thing_that_is_pressed_leads_to_its_row(recipe: "Page") -> None:
+    """A press on the drawing moves the focus to the row."""
+    recipe.locator('svg[id$="-plan-50"] .spot[data-part="2"] circle').click()
+
+    assert recipe.evaluate("document.activeElement.dataset.part") == "2"
+    recipe.evaluate("document.activeElement.blur()")
+
+
+def test_one_switch_shows_feet_everywhere_and_is_remembered(demo_site: Path, opened: "Opener") -> None:
+    """The sitter's nose is at 1.18 m, 3 ft 10½ in; the next page opens in feet, the card does not."""
+    page = opened(demo_site / "recipes" / SLUG / "index.html")
+    height = page.locator('tbody[data-part="M"] td').nth(2)
+    assert height.inner_text().split() == ["1.18", "m"]
+    page.get_by_role("button", name="Feet").click()
+    assert height.inner_text().split() == ["3", "ft", "10½", "in"]
+    metres = page.evaluate(
+        r"""[...document.querySelectorAll('main p, main li, main td')]
+            .filter(one => one.offsetParent && !one.closest('.prose, .defaults'))
+            .map(one => one.innerText).filter(text => /\d\s(m|cm)\b/.test(text))"""
+    )
+    page.goto((demo_site / "index.html").as_uri())
+    index = page.evaluate("document.documentElement.dataset.units")
+    page.goto((demo_site / "recipes" / SLUG / "card.html").as_uri())
+
+    assert metres == []
+    assert index == "imperial"
+    assert page.evaluate("document.documentElement.dataset.units") == "metric"
