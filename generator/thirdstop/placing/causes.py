@@ -95,4 +95,5 @@ def replace_world(evaluator: Evaluator, world: World | None) -> Evaluator:
         evaluator.slug,
         world,
         shared=evaluator.shared,
+        scanning=evaluator.scanning,
     )

@@ -53,6 +53,8 @@ class Evaluator:
     _readings: dict[tuple[Changes, Quality], Readings] = field(default_factory=dict)
     _transports: dict[tuple[Changes, Quality], Transport] = field(default_factory=dict)
     shared: Shared = field(default_factory=Shared)
+    scanning: Quality | None = None
+    """For trying; left out: SCAN."""
 
     def staging(self, changes: Changes = ()) -> Staging | None:
         """The staging with its lamps charged; None where a fault stands in the way."""
@@ -64,7 +66,7 @@ class Evaluator:
 
     def scanned(self, changes: Changes = ()) -> Readings:
         """Readings for trying; the bands leave out places and surfaces. Raises KeyError if unstaged."""
-        return self._read(changes, SCAN)
+        return self._read(changes, self.scanning or SCAN)
 
     def answered(self, changes: Changes = ()) -> Readings:
         """Readings as exact as what is printed; the bands leave out places and surfaces."""

@@ -24,7 +24,7 @@ from thirdstop.placing.gear import gear_words, with_gear
 from thirdstop.placing.mirroring import mirrored, mirrored_words
 from thirdstop.placing.movers import Aspect
 from thirdstop.placing.people import that_go_up
-from thirdstop.placing.setup import Setup
+from thirdstop.placing.setup import Setup, of_recipe
 from thirdstop.placing.values import Path, value_at, with_changes, with_value
 from thirdstop.placing.wording import place_words
 from thirdstop.staging.staging import Staging
@@ -98,7 +98,7 @@ def match(recipe: Recipe, studio: Studio, marks: Marks, slug: str, wish: Wish) -
     wanted = _key_left_open(_for_sitter(with_gear(wanted, studio, wish.gear), wish))
     # what the lamps give is known from the house's own room
     there = Evaluator(wanted, house, marks, slug, shared=before.shared)
-    there = replace_recipe(there, _fitting(setup, there, recipe, wish))
+    there = of_recipe(there, _fitting(setup, there, recipe, wish))
     return _match(setup, *_with_ratio(setup, there), wish)
 
 
@@ -140,7 +140,7 @@ def _fitting(setup: Setup, evaluator: Evaluator, before: Recipe, wish: Wish) -> 
     rise_m = 0.0 if wish.eye_height_m is None else wish.eye_height_m - before.sitters[0].eye_height.m
     nearest: Recipe | None = None
     for marked in _marks(evaluator.recipe, evaluator.studio, wish):
-        raised, fits = _raised(setup, replace_recipe(evaluator, marked), rise_m, wish)
+        raised, fits = _raised(setup, of_recipe(evaluator, marked), rise_m, wish)
         if fits:
             return raised
         nearest = nearest or raised
@@ -176,8 +176,8 @@ def _raised(setup: Setup, evaluator: Evaluator, rise_m: float, wish: Wish) -> tu
         recipe = _at_height(recipe, path, _height_of(recipe, path, rise_m))
     for path in paths * 2:
         # what one thing lacks may hide what the next one lacks
-        recipe = _one_lowered(setup, replace_recipe(evaluator, recipe), path, rise_m)
-    staging = replace_recipe(evaluator, recipe).staging()
+        recipe = _one_lowered(setup, of_recipe(evaluator, recipe), path, rise_m)
+    staging = of_recipe(evaluator, recipe).staging()
     baseline = NOTHING if wish.studio is not None else setup.baseline
     return recipe, staging is not None and not refusals(staging, setup.now, baseline)
 
@@ -200,7 +200,7 @@ def _one_lowered(setup: Setup, evaluator: Evaluator, path: Path, rise_m: float) 
     can_stand: Recipe | None = None
     for steps in range(int(abs(rise_m) / _STEP_M + 1e-6) + 1):
         lowered = _at_height(recipe, path, height.m - math.copysign(steps * _STEP_M, rise_m))
-        staging = replace_recipe(evaluator, lowered).staging()
+        staging = of_recipe(evaluator, lowered).staging()
         if staging is None:
             continue
         can_stand = can_stand or lowered
@@ -226,12 +226,6 @@ def _five(value_m: float) -> float:
     return round(math.floor(value_m / _STEP_M + 0.5 + 1e-9) * _STEP_M, 2)
 
 
-def replace_recipe(evaluator: Evaluator, recipe: Recipe) -> Evaluator:
-    """The same studio with another recipe."""
-    was = evaluator
-    return Evaluator(recipe, was.studio, was.marks, was.slug, was.world, shared=was.shared)
-
-
 # the ratio
 
 
@@ -247,11 +241,11 @@ def _with_ratio(setup: Setup, evaluator: Evaluator) -> tuple[Evaluator, bool]:
     for also in steps:
         tried, search = setup.card_for_room(evaluator, card, also)
         if tried is not None:
-            return replace_recipe(evaluator, with_changes(evaluator.recipe, tried.changes)), True
+            return of_recipe(evaluator, with_changes(evaluator.recipe, tried.changes)), True
         fitting = [one for one in search.trials.all_tried if search.trials.fits(one)]
         if fitting and nearest is None:
             best = min(fitting, key=lambda one: abs(one.off))
-            nearest = replace_recipe(evaluator, with_changes(evaluator.recipe, best.changes))
+            nearest = of_recipe(evaluator, with_changes(evaluator.recipe, best.changes))
     return nearest or evaluator, False
 
 

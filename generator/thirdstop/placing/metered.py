@@ -19,19 +19,19 @@ def shadow_side(setup: Setup) -> Iterator[Correction]:
     if card is None:
         return
     for more in (THIRD, -THIRD):
-        factor = factor_for(setup.at_clicks, (card,), setup.now.ratio.shadow_point, more)
+        factor = factor_for(setup.rough(), (card,), setup.now.ratio.shadow_point, more)
         if factor is not None:
-            yield _shadow_row(setup, card, more, factor)
+            yield _shadow_row(setup, card, more, round((factor - 1.0) * 100))
 
 
-def _shadow_row(setup: Setup, card: str, more: float, factor: float) -> Correction:
-    point, world = setup.now.ratio.shadow_point, fill_scaled((card,), factor)
+def _shadow_row(setup: Setup, card: str, more: float, percent: int) -> Correction:
+    """Computed at the whole percent that it tells as the cause."""
+    point, world = setup.now.ratio.shadow_point, fill_scaled((card,), 1.0 + percent / 100)
     shown = setup.evaluator(setup.recipe, world).answered()
     reads = f"{setup.mark(shown, point)}, {_off(more)}"
     seen = f"The shadow side ({point}) reads {reads}."
-    percent = round(abs(factor - 1.0) * 100)
     way = "more" if more > 0 else "less"
-    cause = f"'{card}' and the room return about {percent} % {way} light than assumed"
+    cause = f"'{card}' and the room return about {abs(percent)} % {way} light than assumed"
     tried, search = setup.card_for(setup.recipe, world, card)
     first = f"Aim '{card}' again first: {setup.aim_words(card)}"
     brief = f"Shadow {reads}: aim {card} again"

@@ -26,11 +26,11 @@ def reach_of(search: Search) -> Reach:
 
 def farthest(search: Search, way: float) -> Tried | None:
     """The end toward higher ratios (`way` 1) or lower ones (-1); None where no place fits."""
-    _find_one_that_fits(search)
+    find_one_that_fits(search)
     return _farthest(search, way)
 
 
-def _find_one_that_fits(search: Search) -> None:
+def find_one_that_fits(search: Search) -> None:
     """Makes sure that a place that fits has been tried, if one can be found."""
     trials = search.trials
     if any(trials.fits(one) for one in trials.all_tried):

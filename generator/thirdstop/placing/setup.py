@@ -2,17 +2,19 @@
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from thirdstop.book.quantities import Click, Ratio, Stops
 from thirdstop.book.recipe import Recipe
 from thirdstop.checks.wording import minus, stops
+from thirdstop.exposure.quality import ROUGH, Quality
 from thirdstop.exposure.readings import LampReading, Readings
 from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.placing.asking import ask_of
 from thirdstop.placing.evaluating import Evaluator, World
 from thirdstop.placing.fitting import CONSTRAINTS, Baseline, baseline_of
 from thirdstop.placing.movers import Aspect
-from thirdstop.placing.reaching import farthest
+from thirdstop.placing.reaching import find_one_that_fits
 from thirdstop.placing.searching import Search
 from thirdstop.placing.trying import Trials, Tried
 from thirdstop.placing.values import Changes, with_changes, with_value
@@ -20,6 +22,8 @@ from thirdstop.staging.staging import Staging
 
 RATIO_WITHIN = Stops(1 / 6)
 """How near a corrected ratio must come: half of the usual tolerance."""
+NEAR_STOPS = 0.06
+"""A place that comes as near as this needs no neighbour tried."""
 STILL_STOPS = 0.05
 """Less than this counts as staying."""
 BEHIND = "backdrop behind head"
@@ -53,10 +57,14 @@ class Setup:
         """With every lamp at its click."""
         return self.at_clicks.recipe
 
-    def evaluator(self, recipe: Recipe, world: World | None = None) -> Evaluator:
+    def evaluator(
+        self, recipe: Recipe, world: World | None = None, scanning: Quality | None = None
+    ) -> Evaluator:
         """The same studio with another recipe, or where something is otherwise."""
         found = self.found
-        return Evaluator(recipe, found.studio, found.marks, found.slug, world, shared=found.shared)
+        return Evaluator(
+            recipe, found.studio, found.marks, found.slug, world, shared=found.shared, scanning=scanning
+        )
 
     def filling_card(self, least_share: float = 0.05) -> str | None:
         """The card that gives the shadow side the most, if it gives that share of it."""
@@ -66,11 +74,40 @@ class Setup:
         return best if best is not None and cards[best] >= least_share else None
 
     def card_for(self, recipe: Recipe, world: World | None, card: str) -> tuple[Tried | None, Search]:
-        """The card's distance that brings the present ratio about, and the search that it came from."""
-        return self.card_for_room(self.evaluator(recipe, world), card)
+        """The card's distance that brings the present ratio about, and the search that it came from.
+
+        Tried roughly: what differs between places of one card is computed to 0.03 stop that way; what is
+        found is held against the goal, and told, at the accuracy of answers.
+        """
+        rough = self.evaluator(recipe, world, ROUGH)
+        tried, search = self.card_for_room(rough, card, off_stops=self.rough_off_stops)
+        return None if tried is None else self._refined(tried, search), search
+
+    def _refined(self, tried: Tried, search: Search) -> Tried:
+        """The same, or its neighbour where that is nearer to the ratio at the accuracy of answers."""
+        off = self._off(tried, search)
+        if abs(off) <= NEAR_STOPS:
+            return tried
+        other = _step(search, tried, -1 if off > 0 else 1)
+        if other is None or not search.trials.fits(other) or abs(self._off(other, search)) >= abs(off):
+            return tried
+        return other
+
+    def _off(self, tried: Tried, search: Search) -> float:
+        readings = search.trials.evaluator.answered(tried.changes)
+        return readings.ratio.stops - self.now.ratio.stops
+
+    @cached_property
+    def rough_off_stops(self) -> float:
+        """By how much the present ratio is too high where it is computed roughly."""
+        return self.rough().scanned().ratio.stops - self.now.ratio.stops
+
+    def rough(self) -> Evaluator:
+        """The set-up as it stands, tried roughly."""
+        return self.evaluator(self.recipe, scanning=ROUGH)
 
     def card_for_room(
-        self, evaluator: Evaluator, card: str, also: tuple[Aspect, ...] = ()
+        self, evaluator: Evaluator, card: str, also: tuple[Aspect, ...] = (), off_stops: float = 0.0
     ) -> tuple[Tried | None, Search]:
         """The same for any evaluator: another room, another sitter; and with more of the card free."""
         update = {
@@ -80,10 +117,17 @@ class Setup:
         }
         recipe = evaluator.recipe
         recipe = with_value(recipe, ("target",), recipe.target.model_copy(update=update))
-        was = evaluator
-        evaluator = Evaluator(recipe, was.studio, was.marks, was.slug, was.world, shared=was.shared)
+        evaluator = of_recipe(evaluator, recipe)
         ask = ask_of(recipe, evaluator.studio, evaluator.marks, [card], also)
-        trials = Trials(evaluator, ask, self.baseline, frozenset({"ratio"}), evaluator.staging())
+        trials = Trials(
+            evaluator,
+            ask,
+            given_baseline=self.baseline,
+            given_goals=frozenset({"ratio"}),
+            scan_off_stops=off_stops,
+            before=evaluator.staging(),
+            reference=self.now,
+        )
         search = Search(trials, count=1)
         search.look_near(ask.start, search.axes[0])
         answers = search.answers()
@@ -123,6 +167,14 @@ class Setup:
     def key_more(self, readings: Readings) -> float:
         """How far the key reading is over the present one, in stops."""
         return 2.0 * _log2(readings[readings.key_point].f_number / self.now[self.now.key_point].f_number)
+
+
+def of_recipe(evaluator: Evaluator, recipe: Recipe) -> Evaluator:
+    """The same studio and world with another recipe."""
+    was = evaluator
+    return Evaluator(
+        recipe, was.studio, was.marks, was.slug, was.world, shared=was.shared, scanning=was.scanning
+    )
 
 
 def _log2(value: float) -> float:
@@ -183,17 +235,31 @@ class Nearest:
 
 def nearest_of(search: Search) -> Nearest:
     """The nearest to the present ratio that the card's moves bring about, and what ends them there."""
-    known = [one for one in search.trials.all_tried if search.trials.fits(one)]
-    too_high = not known or min(known, key=lambda one: abs(one.off)).off > 0
-    if farthest(search, -1.0 if too_high else 1.0) is None:
-        return Nearest("no place for it fits", "no place for it fits")
+    find_one_that_fits(search)
     fitting = [one for one in search.trials.all_tried if search.trials.fits(one)]
+    if not fitting:
+        return Nearest("no place for it fits", "no place for it fits")
     nearest = min(fitting, key=lambda one: abs(one.off))
+    too_high = nearest.off > 0
+    while (onward := _step(search, nearest, -1 if too_high else 1)) is not None:
+        if not search.trials.fits(onward) or abs(onward.off) >= abs(nearest.off):
+            break
+        nearest = onward
     ratio = ratio_text(search.trials.evaluator.answered(nearest.changes).ratio.ratio)
     ends = what_ends(search, nearest, nearer=too_high)
     words = f"the nearest that fits is {ratio}, where {card_words(nearest, search)}"
     brief = f"at best {ratio}, at {moved_to(nearest) or 'its place'}"
     return Nearest(f"{words}: {ends}", f"{brief}: {ends}")
+
+
+def _step(search: Search, one: Tried, by: int) -> Tried | None:
+    """The next place on the axis that is solved for; None where there is no room for it."""
+    axis = search.axes[0]
+    index = search.index_of(one.states, axis) + by
+    if not 0 <= index < len(axis.values):
+        return None
+    states = search.with_value(one.states, axis, axis.values[index])
+    return search.trials.at(states) if search.trials.has_room(states) else None
 
 
 def what_ends(search: Search, one: Tried, nearer: bool) -> str:
@@ -207,5 +273,5 @@ def what_ends(search: Search, one: Tried, nearer: bool) -> str:
     if trials.evaluator.staging(trials.ask.changes(states)) is None:
         return f"{way} it can't stand"
     found = trials.refusals(states)
-    # the climb to the nearest has tried what fits there
+    # what fits there was tried on the way to the nearest
     return f"{way} it {_ENDS.get(found[0].check, 'has no room')}" if found else f"{way} it helps no more"

@@ -1,7 +1,7 @@
 """One ask, tried: every set of states once, with its goals, whether it fits, and what it costs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.exposure.readings import Readings
@@ -59,6 +59,8 @@ class Trials:
     """The goals to be met; left out: those that what moves can do something for."""
     before: Staging | None = None
     """A staging of which what did not move is known to fit; left out: the recipe's own."""
+    scan_off_stops: float = 0.0
+    """By how much trying is known to put the ratio too high."""
     _tried: dict[Changes, Tried | None] = field(default_factory=dict)
     _fits: dict[Changes, list[Finding]] = field(default_factory=dict)
     reference: Readings | None = None
@@ -145,7 +147,10 @@ class Trials:
         if staging is None:
             return None
         readings = self.evaluator.scanned(changes)
-        return Tried(states, changes, staging, readings, goals_of(staging, readings))
+        goals = goals_of(staging, readings)
+        if "ratio" in goals and self.scan_off_stops:
+            goals["ratio"] = replace(goals["ratio"], found=goals["ratio"].found - self.scan_off_stops)
+        return Tried(states, changes, staging, readings, goals)
 
     def _wanted(self) -> frozenset[str]:
         """The goals that what moves can do something for."""
