@@ -54,7 +54,7 @@ from thirdstop.staging.materials import Material, Metallised  # noqa: E402
 from thirdstop.staging.resolve import stage  # noqa: E402
 from thirdstop.staging.scene import scene_json  # noqa: E402
 from thirdstop.staging.shapes import Emitter, Panel  # noqa: E402
-from thirdstop.staging.staging import Scene, Staging  # noqa: E402
+from thirdstop.staging.staging import MeteredOutput, Scene, Staging  # noqa: E402
 from thirdstop.typed import Array  # noqa: E402
 
 BOOK = HERE.parents[1] / "recipes"
@@ -79,11 +79,11 @@ class Hidden:
     own: dict[str, float]
 
     @classmethod
-    def drawn(cls, seed: int, groups: Mapping[str, str], output_band_stops: float) -> "Hidden":
-        """Everything about a studio that is drawn once."""
+    def drawn(cls, seed: int, groups: Mapping[str, str], output_band_stops: float, metered: bool) -> "Hidden":
+        """Everything about a studio that is drawn once; a metered lamp carries the dome's own error."""
         rng = np.random.default_rng(seed)
         receptors = {name: _normal(rng, 0.1) for name in ("flat", "dome")}
-        output = _normal(rng, output_band_stops) - receptors["dome"]
+        output = _normal(rng, output_band_stops) - (receptors["dome"] if metered else 0.0)
         return cls(rng, groups, output, receptors, 1.0 + _normal(rng, 0.2), {}, {})
 
     def deviate(self, name: str) -> float:
@@ -233,11 +233,20 @@ def _is_built(cause: str) -> bool:
     return not cause.startswith(("reflectance", "sheen", "transmittance", "beam", "what "))
 
 
+def by_guide_number(house: str) -> str:
+    """The studio file with its first lamp known by a guide number of about the same output instead."""
+    start, end = house.index("    readings:\n"), house.index("    mass: 2.1 kg")
+    number = "    guide_numbers: [{shaper: round box 90, guide_number: 34.6 m, iso: 100}]\n"
+    return house[:start] + number + house[end:]
+
+
 @dataclass(eq=False)
 class Bench:
     """The demo book, and what it says before anything is read."""
 
     book: Book
+    text: str
+    """Of the studio file."""
     metering: Metering
     setups: list[StagedSetup]
     stagings: list[tuple[LoadedRecipe, Staging, Readings]]
@@ -245,9 +254,15 @@ class Bench:
     """By slug: what building and holding do to a calibrated recipe; of the first studio, for speed."""
 
     @classmethod
-    def opened(cls) -> "Bench":
-        """The book with its held-out recipes predicted as assumed."""
+    def opened(cls, lamps: str) -> "Bench":
+        """The book with its held-out recipes as assumed; its lamp 'metered', or by 'guide' number."""
         book = open_book(BOOK)
+        house = (BOOK / "studio.yaml").read_text(encoding="utf-8")
+        if lamps == "guide":
+            house = by_guide_number(house)
+            studio, marks, faults = load_model(Studio, house, "studio.yaml")
+            assert studio is not None, faults
+            book = replace(book, studio=studio, studio_marks=marks)
         text = READINGS.read_text(encoding="utf-8")
         metering, marks, faults = load_model(Metering, text, READINGS.name)
         assert metering is not None, faults
@@ -259,18 +274,19 @@ class Bench:
                 click = predict(at_click(loaded, book.studio, None)).lamps[0].click
                 staging = at_click(loaded, book.studio, click)
                 stagings.append((loaded, staging, predict(staging)))
-        return cls(book, metering, setups, stagings, {})
+        return cls(book, house, metering, setups, stagings, {})
 
     def run(self, seed: int) -> list[dict[str, list[float]]]:
         """One hidden studio: for each recipe what was told before and after, and what was read."""
         studio = self.book.studio
-        spread = self.setups[0].lamps[0].output_spread_stops
-        hidden = Hidden.drawn(seed, paint_groups(studio), spread)
+        lamp = self.setups[0].lamps[0]
+        metered = isinstance(lamp.output, MeteredOutput)
+        hidden = Hidden.drawn(seed, paint_groups(studio), lamp.output_spread_stops, metered)
         metering = read(hidden, self.setups, self.metering, seed)
         setups, _ = stage_setups(metering, studio, self.book.studio_marks)
         found = calibrate(metering, studio, setups)
-        text = (BOOK / "studio.yaml").read_text(encoding="utf-8")
-        learned, _, faults = load_model(Studio, written(text, studio, found, "six.yaml")[0], "studio.yaml")
+        text, _ = written(self.text, studio, found, "six.yaml")
+        learned, _, faults = load_model(Studio, text, "studio.yaml")
         assert learned is not None, faults
         rows = []
         for loaded, staging, before in self.stagings:
@@ -333,12 +349,16 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Calibration tried on hidden studios.")
     parser.add_argument("--studios", type=int, default=40)
     parser.add_argument("--seed", type=int, default=1, help="of the first studio")
-    parser.add_argument("--keep", type=Path, default=HERE / ".cache" / "hidden_studios.jsonl")
+    parser.add_argument(
+        "--lamps", choices=["metered", "guide"], default="metered", help="how the studio file knows its lamp"
+    )
+    parser.add_argument("--keep", type=Path, help="where what is done is kept")
     parser.add_argument("--table", action="store_true", help="only print what was kept")
     asked = parser.parse_args()
+    asked.keep = asked.keep or HERE / ".cache" / f"hidden_studios_{asked.lamps}.jsonl"
     asked.keep.parent.mkdir(exist_ok=True)
     kept = dict(map(json.loads, asked.keep.read_text().splitlines())) if asked.keep.exists() else {}
-    bench = None if asked.table else Bench.opened()
+    bench = None if asked.table else Bench.opened(asked.lamps)
     for seed in range(asked.seed, asked.seed + asked.studios if bench else asked.seed):
         if seed not in kept and bench is not None:
             kept[seed] = bench.run(seed)
