@@ -27,6 +27,7 @@ from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.mirror_set import MirrorSet, mirror_set
+from thirdstop.resources import theme_names
 from thirdstop.sharing import each_done
 from thirdstop.staging.lookup import one_of
 from thirdstop.staging.resolve import stage
@@ -64,7 +65,7 @@ def open_and_stage(root: Path, known: Known | None = None) -> tuple[Book, list[S
     Raises BookFaults with every fault of every file, UsageError where the folder is no book.
     """
     book = open_book(root)
-    faults = check_studio(book.studio, book.studio_marks)
+    faults = check_studio(book.studio, book.studio_marks) + _no_theme(book)
     staged = []
     for loaded in book.recipes:
         before = known.find(book.studio, loaded) if known else None
@@ -80,6 +81,16 @@ def open_and_stage(root: Path, known: Known | None = None) -> tuple[Book, list[S
         raise BookFaults(faults)
     # only now: what a faulty studio file says of a lamp's output is nothing to reckon with
     return book, [_charged(one) for one in staged]
+
+
+def _no_theme(book: Book) -> list[Fault]:
+    there = theme_names()
+    if book.studio.theme in there:
+        return []
+    write = near(book.studio.theme, there) or f"{', '.join(there[:-1])} or {there[-1]}"
+    return [
+        fault_at(book.studio_marks, ("theme",), "there is no theme of this name", book.studio.theme, write)
+    ]
 
 
 def _charged(one: StagedRecipe) -> StagedRecipe:

@@ -15,9 +15,12 @@ TEXT, LINE = 4.5, 3.0
 """WCAG 2.2, success criteria 1.4.3 (text) and 1.4.11 (what is needed to see a control or a drawing)."""
 
 
-def block(pattern: str) -> dict[str, str]:
+LEDGER_CSS = (THEME.parent / "ledger" / "static" / "ledger.css").read_text()
+
+
+def block(pattern: str, css: str = CSS) -> dict[str, str]:
     """The custom properties of one rule of the stylesheet."""
-    found = re.search(pattern + r"\s*\{([^}]*)\}", CSS)
+    found = re.search(pattern + r"\s*\{([^}]*)\}", css)
     assert found, pattern
     return dict(re.findall(r"--([a-z]+):\s*(#[0-9a-f]{3,6})", found[1]))
 
@@ -41,6 +44,14 @@ THEMES = {
     "on set, red": on_set("red"),
     "on set, light": on_set("light"),
 }
+LEDGER = {
+    "light": r"\n:root",
+    "dark, chosen": r":root\[data-theme=\"dark\"\]",
+    "dark, as the system says": r":root:not\(\[data-theme=\"light\"\]\)",
+    "print": r"@media print \{\n  :root",
+}
+# read after the base theme's style: what it doesn't set stays
+THEMES |= {f"ledger, {name}": THEMES[name] | block(rule, LEDGER_CSS) for name, rule in LEDGER.items()}
 
 
 def luminance(colour: str) -> float:
@@ -104,6 +115,7 @@ def test_a_findings_bar_is_edged_in_ink(theme: str) -> None:
 def test_both_ways_to_the_dark_are_the_same_dark() -> None:
     """The theme that is chosen and the one that the system asks for have the same colours."""
     assert THEMES["dark, chosen"] == THEMES["dark, as the system says"]
+    assert THEMES["ledger, dark, chosen"] == THEMES["ledger, dark, as the system says"]
 
 
 def test_every_theme_has_every_colour() -> None:

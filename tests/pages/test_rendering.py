@@ -2,7 +2,7 @@
 
 import re
 import shutil
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import unescape
 from html.parser import HTMLParser
 from itertools import pairwise
@@ -15,8 +15,9 @@ from pages.samples import HALT, demo, of_book
 from thirdstop.book.defaults import defaults_taken
 from thirdstop.errors import ResourceError
 from thirdstop.pages import addresses
-from thirdstop.pages.rendering import render, theme_folder
+from thirdstop.pages.rendering import render
 from thirdstop.pages.whole import whole_site
+from thirdstop.resources import theme_file
 
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
 SCRIPT = "<script>alert(1)</script>"
@@ -185,15 +186,33 @@ def test_a_value_that_is_missing_is_an_error() -> None:
 
 def test_a_theme_that_is_not_there_is_named() -> None:
     """The error lists the themes that there are."""
-    with pytest.raises(ResourceError, match="there is no theme 'neon'; there is default"):
-        theme_folder("neon")
+    with pytest.raises(ResourceError, match="there is no theme 'neon'; there is default, ledger"):
+        theme_file("neon", "templates")
+
+
+def test_another_theme_brings_what_it_does_otherwise() -> None:
+    """Its style is read after the base theme's, its palette draws; all else is the base theme's."""
+    book, done = demo()
+    ledger = replace(
+        book, studio=book.studio.model_copy(update={"theme": "ledger"}), recipes=book.recipes[:1]
+    )
+    files = whole_site(ledger, done[:1]).files
+    plain = whole_site(replace(book, recipes=book.recipes[:1]), done[:1]).files
+    page = files["index.html"].decode()
+
+    assert page.index("static/site.css") < page.index("static/ledger.css")
+    assert "ledger" not in plain["index.html"].decode()
+    assert set(files) - set(plain) == {"static/ledger.css"}
+    assert files["static/site.css"] == plain["static/site.css"]
+    assert b"#7a2a1e" in files["recipes/01-borrowed-window/index.html"]
+    assert b"#7a2a1e" not in plain["recipes/01-borrowed-window/index.html"]
 
 
 @pytest.mark.parametrize("name", ["../default", "..", "", "/etc"])
 def test_a_theme_stays_in_its_folder(name: str) -> None:
     """A theme's name leads to no other folder."""
     with pytest.raises(ResourceError):
-        theme_folder(name)
+        theme_file(name, "templates")
 
 
 def test_a_halt_on_safety_comes_before_everything(pages: dict[str, str]) -> None:

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from thirdstop.errors import ResourceError
-from thirdstop.resources import shipped
+from thirdstop.resources import theme_file
 
 
 @dataclass(frozen=True)
@@ -49,11 +48,8 @@ class Palette:
 
 @cache
 def palette(theme: str = "default") -> Palette:
-    """The drawing palette of a shipped theme; ResourceError where the theme has none."""
-    path = shipped("themes") / theme / "drawing.toml"
-    if not path.is_file():
-        raise ResourceError(f"theme '{theme}' has no drawing.toml at {path}")
-    return from_data(tomllib.loads(path.read_text(encoding="utf-8")))
+    """A theme's drawing palette, or the base theme's; ResourceError where there is no such theme."""
+    return from_data(tomllib.loads(theme_file(theme, "drawing.toml").read_text(encoding="utf-8")))
 
 
 def from_data(data: dict[str, Any]) -> Palette:

@@ -11,7 +11,8 @@ from functools import cache
 
 from markupsafe import Markup
 
-from thirdstop.pages.rendering import markup, theme_folder
+from thirdstop.pages.rendering import markup
+from thirdstop.resources import theme_file
 
 _FONT = "atkinson-hyperlegible-next.woff2"
 _TEXT_OF_JSON = str.maketrans({"<": "\\u003c", ">": "\\u003e", "&": "\\u0026"})
@@ -30,12 +31,11 @@ class Alone:
 @cache
 def alone(theme: str, name: str) -> Alone:
     """Style and script of `templates/alone/NAME.css` and `.js` with the theme's font and drawings' style."""
-    folder = theme_folder(theme)
-    font = base64.b64encode((folder / "fonts" / _FONT).read_bytes()).decode("ascii")
-    style = (folder / "templates" / "alone" / f"{name}.css").read_text(encoding="utf-8")
+    font = base64.b64encode(theme_file(theme, f"fonts/{_FONT}").read_bytes()).decode("ascii")
+    style = theme_file(theme, f"templates/alone/{name}.css").read_text(encoding="utf-8")
     style = style.replace("url(font)", f'url("data:font/woff2;base64,{font}")')
-    style += (folder / "drawing.css").read_text(encoding="utf-8")
-    script = (folder / "templates" / "alone" / f"{name}.js").read_text(encoding="utf-8")
+    style += theme_file(theme, "drawing.css").read_text(encoding="utf-8")
+    script = theme_file(theme, f"templates/alone/{name}.js").read_text(encoding="utf-8")
     policy = (
         f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; font-src data:; "
         "img-src data:; base-uri 'none'; form-action 'none'"

@@ -10,6 +10,7 @@ from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
+from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing, Spot
 from thirdstop.drawings.svg import num, path_data
@@ -52,12 +53,12 @@ def _part(spot: Spot) -> str:
     return f'<g class="spot" data-part="{spot.number}" {attributes}>{shapes}</g>' if shapes else ""
 
 
-def for_recipe(staging: Staging) -> tuple[Drawn, ...]:
+def for_recipe(staging: Staging, look: Palette | None = None) -> tuple[Drawn, ...]:
     """Plan, detail and elevation."""
     return (
-        _pointed("plan", plan(staging)),
-        _pointed("detail", detail(staging)),
-        _pointed("elevation", elevation(staging)),
+        _pointed("plan", plan(staging, palette=look)),
+        _pointed("detail", detail(staging, palette=look)),
+        _pointed("elevation", elevation(staging, palette=look)),
     )
 
 
@@ -66,23 +67,21 @@ def to_hold(staging: Staging) -> Drawn:
     return _pointed("held", plan(staging, 100, detail_mm=None, rulers=False))
 
 
-def for_card(staging: Staging) -> dict[str, Drawn]:
+def for_card(staging: Staging, look: Palette | None = None) -> dict[str, Drawn]:
     """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither."""
+    framed = plan(staging, 100, look, CARD_DETAIL_MM, rulers=False)
+    ids = ("-bare-plan-100", "-framed-plan-100")
     return {
-        "framed": _drawn(
-            "framed",
-            plan(staging, 100, detail_mm=CARD_DETAIL_MM, rulers=False),
-            ("-bare-plan-100", "-framed-plan-100"),
-        ),
-        "detail": _drawn("detail", detail(staging, CARD_DETAIL_MM)),
-        "ruled": _drawn("ruled", plan(staging, 100, detail_mm=None)),
-        "bare": _drawn("bare", plan(staging, 100, detail_mm=None, rulers=False)),
+        "framed": _drawn("framed", framed, ids),
+        "detail": _drawn("detail", detail(staging, CARD_DETAIL_MM, palette=look)),
+        "ruled": _drawn("ruled", plan(staging, 100, detail_mm=None, palette=look)),
+        "bare": _drawn("bare", plan(staging, 100, detail_mm=None, rulers=False, palette=look)),
     }
 
 
-def small(staging: Staging) -> Drawn:
+def small(staging: Staging, look: Palette | None = None) -> Drawn:
     """The plan without words, for the index."""
-    return _drawn("thumbnail", thumbnail(staging))
+    return _drawn("thumbnail", thumbnail(staging, look))
 
 
 def sides(slug: str, rows: Sequence[tuple[str, Mapping[str, float]]]) -> Drawn:

@@ -4,30 +4,23 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, StrictUndefined
 from markupsafe import Markup
 
-from thirdstop.errors import ResourceError
 from thirdstop.pages.units import both
-from thirdstop.resources import shipped
+from thirdstop.resources import BASE_THEME, shipped, theme_file
 
 _STATIC = frozenset({".css", ".js", ".woff2", ".txt"})
 """Kinds of file that a theme may bring along; anything else in its folders stays there."""
 
 
-def theme_folder(theme: str) -> Path:
-    """The folder of a shipped theme; ResourceError naming those there are."""
-    folder = shipped("themes") / theme
-    if not (folder / "templates").is_dir():
-        there = sorted(path.name for path in shipped("themes").iterdir() if (path / "templates").is_dir())
-        raise ResourceError(f"there is no theme '{theme}'; there is {', '.join(there)}")
-    return folder
-
-
 @cache
-def _environment(folder: Path) -> Environment:
+def _environment(theme: str) -> Environment:
+    """Templates of the theme before the base theme's; those by their own name too: 'default/base.html'."""
+    folders = [theme_file(theme, "templates"), theme_file(BASE_THEME, "templates")]
+    base = PrefixLoader({BASE_THEME: FileSystemLoader(folders[1])})
     environment = Environment(
-        loader=FileSystemLoader(folder / "templates"),
+        loader=ChoiceLoader([FileSystemLoader(folders), base]),
         autoescape=True,
         undefined=StrictUndefined,
         auto_reload=False,
@@ -41,7 +34,7 @@ def _environment(folder: Path) -> Environment:
 
 def render(theme: str, template: str, values: Mapping[str, object]) -> bytes:
     """One page as UTF-8. A value that a template asks for and doesn't get is an error of ours."""
-    return _environment(theme_folder(theme)).get_template(template).render(values).encode()
+    return _environment(theme).get_template(template).render(values).encode()
 
 
 def markup(html: str) -> Markup:
@@ -50,8 +43,15 @@ def markup(html: str) -> Markup:
 
 
 def static_files(theme: str) -> Iterator[tuple[str, bytes]]:
-    """Path within the theme's static folder and bytes of all that its pages load."""
-    folder = theme_folder(theme)
-    for path in sorted(folder.rglob("*")):
-        if path.suffix in _STATIC and path.is_file() and "templates" not in path.parts:
-            yield path.relative_to(folder).as_posix().removeprefix("static/"), path.read_bytes()
+    """Path in the site's static folder and bytes of all that the theme's pages load.
+
+    A theme's own file stands in for the base theme's of the same name.
+    """
+    theme_file(theme, "static")  # a theme that isn't there is told before anything is read
+    files: dict[str, Path] = {}
+    for folder in (shipped("themes") / BASE_THEME, shipped("themes") / theme):
+        for path in folder.rglob("*"):
+            if path.suffix in _STATIC and path.is_file() and "templates" not in path.parts:
+                files[path.relative_to(folder).as_posix().removeprefix("static/")] = path
+    for name, path in sorted(files.items()):
+        yield name, path.read_bytes()

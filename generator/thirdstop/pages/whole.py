@@ -7,6 +7,7 @@ from thirdstop.book.book import Book, MarkdownPage
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.plan_told import BEFORE, CAUTIONS, PlanWords
 from thirdstop.checks.registry import CHECKS
+from thirdstop.drawings.palette import Palette, palette
 from thirdstop.errors import Fault
 from thirdstop.pages import addresses, drawn, markdown
 from thirdstop.pages.alone import alone, data_block
@@ -104,6 +105,11 @@ class _Writer:
     learnt: Learnt | None = None
     written: Written = field(default_factory=Written)
 
+    @property
+    def look(self) -> Palette:
+        """How the theme's drawings look."""
+        return palette(self.book.studio.theme)
+
     def page(self, path: str, template: str, title: str, **values: object) -> None:
         theme = self.book.studio.theme
         shared = {
@@ -141,7 +147,7 @@ class _Writer:
             self.written.files[f"{addresses.STATIC}/{name}"] = data
 
     def index(self) -> None:
-        thumbnails = [drawn.small(evaluated.staging) for evaluated in self.done]
+        thumbnails = [drawn.small(evaluated.staging, self.look) for evaluated in self.done]
         self.page(
             addresses.INDEX,
             "index.html",
@@ -154,7 +160,9 @@ class _Writer:
         path = addresses.recipe(evaluated.slug)
         line = evaluated.loaded.marks.value(("notes",)).line + 1
         notes = self._markdown(evaluated.recipe.notes, evaluated.loaded.file, path, line, "notes-", 3)
-        view = recipe_page(evaluated, drawn.for_recipe(evaluated.staging), markup(notes), self.done)
+        view = recipe_page(
+            evaluated, drawn.for_recipe(evaluated.staging, self.look), markup(notes), self.done
+        )
         before, after = self._neighbours(evaluated, path)
         how = addresses.link(path, addresses.HOW)
         step_stops = self.book.studio.meter.step.value
@@ -166,7 +174,7 @@ class _Writer:
 
     def card(self, evaluated: Evaluated) -> None:
         halted = bool(evaluated.safety_halts)
-        drawings = {} if halted else drawn.for_card(evaluated.staging)
+        drawings = {} if halted else drawn.for_card(evaluated.staging, self.look)
         view = card_page(evaluated, drawings, self.book.studio.address)
         path = addresses.card(evaluated.slug)
         # nothing to press on paper: a link would put the folder that the card was printed from into its PDF
