@@ -1,10 +1,14 @@
 """The recipe's page in a browser: things shown up in table and drawings, and two systems of units."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+
+from pages.samples import demo
+from thirdstop.pages.whole import card_alone
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -81,3 +85,29 @@ def test_one_switch_shows_feet_everywhere_and_is_remembered(demo_site: Path, ope
     assert metres == []
     assert index == "imperial"
     assert page.evaluate("document.documentElement.dataset.units") == "metric"
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+def test_a_card_in_feet_with_a_code_is_one_page(paper: str, tmp_path: Path, opened: "Opener") -> None:
+    """Where the studio file says imperial and has an address: the card fits its paper, no figure leaves its
+    column, and the code leads to the page on set.
+    """
+    book, done = demo()
+    habits = book.studio.habits.model_copy(update={"units": "imperial"})
+    update = {"habits": habits, "address": "https://example.org/book/"}
+    there = replace(book, studio=book.studio.model_copy(update=update))
+    for path, data in card_alone(there, done[0]).files.items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    page = opened(tmp_path / "recipes" / SLUG / "card.html", f"?paper={paper}")
+    page.evaluate("document.fonts.ready")
+    wide = page.evaluate(
+        """[...document.querySelectorAll('.card .parts td:not(.details)')].map(cell =>
+            [cell.innerText, cell.querySelector('.figure').getBoundingClientRect().right
+                - cell.getBoundingClientRect().right]).filter(([, over]) => over > 0.5)"""
+    )
+
+    assert page.evaluate("document.documentElement.dataset.fits") == "yes"
+    assert wide == []
+    assert page.locator(".qr-code").bounding_box() is not None
+    assert "ft" in page.locator(".card .parts").inner_text()
