@@ -110,6 +110,7 @@ def test_written_text_keeps_comments_and_reads_as_found(good: Calibration) -> No
     assert next(s for s in again.surfaces if s.name == "silver").measured is not None
     twice, _ = written(text, again, good, "first.yaml")
     assert twice.count("calibration:") == 1
+    assert twice.count("\n") == text.count("\n")
     assert twice.count("shaper: round box 90, guide_number") == 1
 
 

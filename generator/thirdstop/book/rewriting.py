@@ -45,13 +45,14 @@ def with_value(text: str, path: Path, value: str) -> str:
 
 
 def without(text: str, key: str) -> str:
-    """The text without a key of its top mapping and what stands under it; unchanged where there is none."""
+    """The text without a key of its top mapping, what stands under it, and one empty line before."""
     top = _node(text, ())
     for name, node in top.value if isinstance(top, yaml.MappingNode) else ():
         if name.value == key:
             start = name.start_mark.index
             end = _line_end(text, _last_leaf_end(text, node))
-            return text[:start] + text[end + 1 :]
+            before = text[:start]
+            return (before[:-1] if before.endswith("\n\n") else before) + text[end + 1 :]
     return text
 
 

@@ -39,6 +39,7 @@ def written(text: str, studio: Studio, calibration: Calibration, file: str) -> t
     if things:
         section = _section(calibration, things, file, day)
         changed = with_value(without(changed, SECTION), (SECTION,), section)
+        changed = changed.replace(f"\n{SECTION}:", f"\n\n{SECTION}:", 1)
     _refuse_otherwise(studio, changed, things)
     return changed, said + more
 
