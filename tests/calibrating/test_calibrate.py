@@ -185,3 +185,18 @@ def test_a_second_calibration_begins_where_the_first_ended(good: Calibration) ->
     assert prior[box, flat] == pytest.approx(good.covariance[k, m], rel=0.1, abs=2e-4)
     assert prior[floor, floor] == pytest.approx(good.prior[names.index("floor"), names.index("floor")])
     assert np.linalg.eigvalsh(prior).min() > 0
+
+
+def test_two_readings_that_contradict_each_other_are_both_doubted() -> None:
+    """With two readings none can be left out: the doubt is said, with what would fit."""
+    text = TEXT[: TEXT.index("      - {name: dome")]
+    metering = read_off(text, truth(staged(text)[3], {}))
+    setup = metering.setups[0]
+    wrong = setup.readings[1].model_copy(update={"reads": Aperture(setup.readings[1].reads.exact * 2)})
+    changed = setup.model_copy(update={"readings": [setup.readings[0], wrong]})
+    found = _calibrated(metering.model_copy(update={"setups": [changed]}))
+
+    assert all(row.used for row in found.rows)
+    lines = findings_of(found, demo().studio)
+    assert any("two clicks up" in line and "too few readings to leave it out" in line for line in lines)
+    assert any("contradict each other" in line for line in lines)

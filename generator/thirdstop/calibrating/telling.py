@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from thirdstop.book.studio import Studio
-from thirdstop.calibrating.calibrate import SAYS_NOTHING, Calibration, Found, Row
+from thirdstop.calibrating.calibrate import DOES_NOT_FIT, SAYS_NOTHING, Calibration, Found, Row
 from thirdstop.calibrating.values import value_text
 from thirdstop.exposure.stops import meter_mark
 
@@ -91,7 +91,8 @@ def _table(rows: list[tuple[str, ...]]) -> Iterator[str]:
 
 def findings_of(calibration: Calibration, studio: Studio) -> list[str]:
     """What a person should know before trusting it, each a line."""
-    found = [misfit_line(row, studio) for row in calibration.rows if not row.used]
+    doubted = [row for row in calibration.rows if not row.used or abs(row.normalised) >= DOES_NOT_FIT]
+    found = [misfit_line(row, studio) for row in doubted]
     if calibration.contradict:
         found.append(
             "The readings contradict each other by more than their own errors allow: look for a lamp or card "
@@ -120,10 +121,13 @@ def misfit_line(row: Row, studio: Studio) -> str:
     """A reading that does not fit, with the value that would."""
     step = studio.meter.step.value
     click = f", or click {row.fitting_click}" if row.fitting_click is not None else ""
+    fate = "It counts all the same: there are too few readings to leave it out."
+    if not row.used:
+        fate = "It was left out."
     return (
         f"'{row.taken.name}' does not fit the others ({abs(row.normalised):.1f} standard deviations): "
         f"it shows {meter_mark(row.taken.f_number, step)}, the others make one expect "
-        f"{meter_mark(row.would_fit, step)}{click}. It was left out."
+        f"{meter_mark(row.would_fit, step)}{click}. {fate}"
     )
 
 
