@@ -187,7 +187,7 @@ class Place(Model):
 
     string: Annotated[
         LengthOrToBeFound | None,
-        _of("Straight from the nose tip to the middle of the face; of a card or a light also 'to be found'."),
+        _of("Straight from the nose tip to the middle of the face; also 'to be found'."),
     ] = None
     bearing: Annotated[
         TurnOrToBeFound | None,
@@ -206,7 +206,7 @@ class Place(Model):
     front_wall: Annotated[LengthField | None, _of("From the front wall.")] = None
     height: Annotated[
         LengthOrToBeFound,
-        _of("Floor to the middle of the face; of a card or a light also 'to be found'."),
+        _of("Floor to the middle of the face; also 'to be found'."),
     ]
 
 
