@@ -5,11 +5,16 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from pages.samples import demo
+from browser.rebuilding import rebuilt
+from pages.samples import DEMO, demo
 from thirdstop.errors import PublishingError
+from thirdstop.exposure.meter import read
+from thirdstop.exposure.quality import SCAN
+from thirdstop.exposure.transport import solve
 from thirdstop.pages.views.things import rows
 from thirdstop.publishing.printing import print_card
 
@@ -58,7 +63,25 @@ def test_a_card_is_one_page_that_says_everything(
     size = tuple(side * POINTS_PER_MM for side in PAPERS[paper])
     assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.6)
     if slug not in HALTED:
-        assert missing(slug, plain(pdf.pages[0].extract_text())) == []
+        text = plain(pdf.pages[0].extract_text())
+        assert missing(slug, text) == []
+        assert_rebuilt(slug, text, with_light=paper == "A4")
+
+
+def assert_rebuilt(slug: str, text: str, with_light: bool) -> None:
+    """The set-up that is built from the card's text alone is the recipe's: every place within 1.5 cm, every
+    face within 1.5°, what the figures' rounding leaves; and with light, the ratio within a third of a stop.
+    """
+    one = next(each for each in demo()[1] if each.slug == slug)
+    again = rebuilt(text, DEMO / "studio.yaml")
+
+    assert [item.name for item in again.items] == [item.name for item in one.staging.items]
+    for item, wanted in zip(again.items, one.staging.items, strict=True):
+        assert np.linalg.norm(item.centre_m - wanted.centre_m) < 0.015, item.name
+        assert float(item.normal @ wanted.normal) > np.cos(np.radians(1.5)), item.name
+    if with_light:
+        ratio = read(again, solve(again.scene, SCAN)).ratio
+        assert abs(np.log2(ratio.ratio / one.readings.ratio.ratio)) < 1 / 3
 
 
 def missing(slug: str, text: str) -> list[str]:
