@@ -1,0 +1,159 @@
+"""The engine's speed: against the path tracer at equal error, and against its own number of patches.
+
+`python tests/bench/engine_speed.py --recipes recipes` takes some minutes. Processor time throughout, in one
+run, so that all share whatever else the machine does; set OPENBLAS_NUM_THREADS=1. References are those of
+`path_tracer.py`, made where they are missing.
+"""
+
+import argparse
+import json
+import sys
+import time
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent))
+sys.path = [place for place in sys.path if Path(place or ".").resolve() != HERE]
+
+from bench.path_tracer import recipe_scenes  # noqa: E402 - the path comes first
+from reference.comparison import rows, stored_trace  # noqa: E402
+from reference.mitsuba_scene import LLVM, SCALAR, Array, Json, find_llvm  # noqa: E402
+from reference.path_tracer import Effort, Reference, key_index, trace  # noqa: E402
+from thirdstop.exposure.mesh import build  # noqa: E402
+from thirdstop.exposure.quality import ANSWER, Quality  # noqa: E402
+from thirdstop.exposure.transport import blockers_of, solve  # noqa: E402
+from thirdstop.staging.scene import scene_json  # noqa: E402
+from thirdstop.staging.staging import Scene  # noqa: E402
+
+SIZES = (3.0, 2.0, 1.5, 1.0, 0.75, 0.5)
+"""Of patches, elements and limits on them, in units of the default."""
+
+ROUND = {LLVM: 80_000, SCALAR: 7_500}
+"""Paths at each point whose time and noise are measured."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """A staging, its JSON and its converged reference."""
+
+    name: str
+    scene: Scene
+    data: Json
+    reference: Reference
+
+
+def main() -> None:
+    """Measure, print."""
+    parser = argparse.ArgumentParser(description="The exposure engine's speed.")
+    parser.add_argument("--recipes", type=Path, required=True, metavar="FOLDER", help="a book")
+    parser.add_argument("--cache", type=Path, default=HERE / ".cache", help="where references are kept")
+    parser.add_argument("--se", type=float, default=0.004, help="standard error of references, stops")
+    parser.add_argument("--max-paths", type=int, default=1_000_000, help="most paths at a point")
+    parser.add_argument("--no-knee", action="store_true", help="leave the table of sizes out")
+    asked = parser.parse_args()
+    effort = Effort(se_stops=asked.se, max_paths=asked.max_paths)
+    cases = []
+    for name, scene in recipe_scenes(asked.recipes):
+        data = json.loads(json.dumps(scene_json(scene)))
+        cases.append(Case(name, scene, data, stored_trace(data, effort, asked.cache)))
+    if not asked.no_knee:
+        print_knee(cases)
+    print_ratios(cases)
+
+
+def print_knee(cases: list[Case]) -> None:
+    """Time and error of the engine against the number of patches."""
+    print(f"{'size':>5} {'patches':>8} {'elements':>9} {'median ms':>10} {'worst':>6} {'rms':>8} {'95 %':>6}")
+    for size in SIZES:
+        quality = scaled(size)
+        meshes = [build(case.scene, blockers_of(case.scene), quality) for case in cases]
+        times = [spent_ms(case.scene, quality) for case in cases]
+        found = np.concatenate([errors(case, quality) for case in cases])
+        print(
+            f"{size:5.2f} {np.median([len(m.starts) for m in meshes]):8.0f} "
+            f"{np.median([len(m.area_m2) for m in meshes]):9.0f} {np.median(times):10.0f} {max(times):6.0f}  "
+            f"{rms(found):12.4f} {np.quantile(np.abs(found), 0.95):.4f}"
+            + ("  the default" if size == 1.0 else ""),
+            flush=True,
+        )
+
+
+def print_ratios(cases: list[Case]) -> None:
+    """Engine and both variants of the path tracer at the engine's error, on the median staging."""
+    times = [spent_ms(case.scene, ANSWER) for case in cases]
+    case = cases[int(np.argsort(times)[len(times) // 2])]
+    engine_ms, wanted = spent_ms(case.scene, ANSWER), rms(errors(case, ANSWER))
+    print(
+        f"\nmedian staging: {case.name}; engine {engine_ms:.0f} ms, root mean square error {wanted:.4f} stop"
+    )
+    for variant in [SCALAR, *([LLVM] if find_llvm() else [])]:
+        spent, noise = traced(case, variant)
+        equal_s = spent / 1e3 * (noise / wanted) ** 2
+        print(
+            f"Mitsuba 3, {variant}: {spent / 1e3:.1f} s for an error of {noise:.4f} stop, so {equal_s:.1f} s "
+            f"for the engine's: {equal_s * 1e3 / engine_ms:.0f} times the engine's time"
+        )
+
+
+def traced(case: Case, variant: str) -> tuple[float, float]:
+    """Processor time in ms of one round of the path tracer, warm, and its error by its own scatter."""
+    effort = Effort(se_stops=0.0, max_paths=ROUND[variant], paths_a_round=ROUND[variant])
+    if variant == LLVM:  # its kernels are compiled once
+        trace(case.data, effort, variant=variant)
+    start = time.process_time()
+    found = trace(case.data, effort, variant=variant)
+    spent = (time.process_time() - start) * 1e3
+    total = found.total_lx_s[0]
+    relevant = total > total[key_index(found.points, total)] / 64
+    return spent, rms(found.se_stops[0][relevant])
+
+
+def scaled(size: float) -> Quality:
+    """The default with every size of patches and elements, and every limit on them, multiplied."""
+    names = [
+        "room_patch_m",
+        "panel_patch_m",
+        "corner_m",
+        "spot_m",
+        "patch_point_share",
+        "smallest_patch_m",
+        "room_element_m",
+        "panel_element_m",
+        "smallest_element_m",
+        "point_share",
+        "body_share",
+        "lamp_share",
+        "body_patch_m",
+        "body_point_share",
+        "smallest_body_patch_m",
+    ]
+    return replace(ANSWER, **{name: size * getattr(ANSWER, name) for name in names})
+
+
+def errors(case: Case, quality: Quality) -> Array:
+    """log2(engine / reference) at the points over 1/64 of the key."""
+    found = rows(case.name, case.scene, solve(case.scene, quality), case.reference)
+    return np.array([row.error_stops for row in found if row.relevant])
+
+
+def rms(values: Array) -> float:
+    """Root of the mean square."""
+    return float(np.sqrt(np.mean(np.square(values))))
+
+
+def spent_ms(scene: Scene, quality: Quality, times: int = 5) -> float:
+    """Least processor time of some evaluations, in ms, the first not counted."""
+    solve(scene, quality)
+    tries = []
+    for _ in range(times):
+        start = time.process_time()
+        solve(scene, quality)
+        tries.append((time.process_time() - start) * 1e3)
+    return min(tries)
+
+
+if __name__ == "__main__":
+    main()
