@@ -156,3 +156,29 @@ def test_everything_comes_back_at_one_press(index: "Page") -> None:
 
     assert shown(index) == TITLES
     assert index.get_by_label("Search").input_value() == ""
+
+
+def test_a_long_book_is_laid_out_as_it_is_scrolled_to(demo_site: Path, browser: Any) -> None:
+    """Of a hundred recipes the first ones are laid out, the rest on the way down; every one can be found."""
+    html = (demo_site / "index.html").read_text(encoding="utf-8")
+    start = html.index("  <li data-search=")
+    end = html.index("</ul>", html.rindex("  <li data-search="))
+    entry = html[start : html.index("</li>", start) + len("</li>\n")]
+    long = demo_site / "long.html"
+    made = [entry.replace('data-search="', f'data-search="number{k} ') for k in range(100)]
+    long.write_text(html[:start] + "".join(made) + html[end:], encoding="utf-8")
+    try:
+        page = browser.new_page(viewport={"width": 1280, "height": 900})
+        page.goto(long.as_uri())
+        first = len(shown(page))
+        for _ in range(12):
+            page.mouse.wheel(0, 9000)
+            page.wait_for_timeout(30)
+        last, found = len(shown(page)), search(page, "number97")
+        page.close()
+    finally:
+        long.unlink()
+
+    assert first < 60
+    assert last == 100
+    assert len(found) == 1

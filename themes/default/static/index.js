@@ -9,7 +9,8 @@
   var clear = document.getElementById("clear");
   var buttons = Array.prototype.slice.call(form.querySelectorAll("button[data-group]"));
   var LEAST = 4; // letters from which a slip is forgiven
-  var PAGE = 30; // recipes that are laid out at once; more come as they are scrolled to
+  // recipes that are laid out at once in a long book; more come as they are scrolled to
+  var PAGE = list.children.length > 60 ? 12 : 60;
   var more = document.getElementById("more");
   var limit = PAGE;
 
