@@ -25,6 +25,7 @@ SAMPLE = (
     "recipes/13-double-act/index.html",
     "gear.html",
     "room.html",
+    "readings.html",
     "safety.html",
     "how.html",
     "words.html",

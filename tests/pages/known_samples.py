@@ -1,5 +1,6 @@
 """How well a studio is known, made up by hand: plans, one history that is broken, what readings are worth."""
 
+from dataclasses import replace
 from datetime import date
 
 from thirdstop.calibrating.history import History, ReadThen, Shot
@@ -47,7 +48,7 @@ HISTORY = History(
     drift_stops_month=0.12,
 )
 LEARNT = Learnt(
-    plans=(PLAN, PLAN),
+    plans=(PLAN, replace(PLAN, title="30 minutes: 3 readings in 2 set-ups")),
     worths={SLUG: Worth("mid-grey paper", "toward the sheet", (0.15, 0.12), (0.2, 0.18))},
     shot={SLUG: HISTORY},
 )
