@@ -122,9 +122,7 @@ def _lamp(lamp: LampModel, studio: Studio, problems: Problems, path: Path) -> No
         (*path, "guide_numbers"),
         problems,
     )
-    _once(
-        [found.shaper for found in lamp.calibrated], "a calibration", (*path, "calibrated"), problems
-    )
+    _once([found.shaper for found in lamp.calibrated], "a calibration", (*path, "calibrated"), problems)
     for index, found in enumerate(lamp.calibrated):
         find(studio.shapers, found.shaper, "shaper", problems, (*path, "calibrated", index, "shaper"))
     for index, number in enumerate(lamp.guide_numbers):
