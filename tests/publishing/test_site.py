@@ -69,13 +69,13 @@ def test_only_what_changed_is_written_anew(book: Path) -> None:
 
 
 def test_a_recipe_that_is_gone_leaves_the_site(book: Path) -> None:
-    """Its page and its set-up card are removed, and nothing of it is left on the index."""
+    """Its page, its set-up card and its page for a phone are removed, and the index names it no more."""
     publish(book)
     (book / "recipes" / "06-under-the-brim.yaml").unlink()
     summary = publish(book)
     site = book.parent / "site"
 
-    assert summary.removed == 2
+    assert summary.removed == 3
     assert not (site / "recipes" / "06-under-the-brim").exists()
     assert "brim" not in (site / "index.html").read_text(encoding="utf-8").lower()
 
