@@ -235,14 +235,20 @@ def _to_lamp(scene: Scene, place_m: Array, normal: Array, length_m: Array, paire
 
 def _to_body(scene: Scene, place_m: Array, normal: Array, paired: Mask) -> Array:
     """Least distance of each element to a body that it or its twin faces, metres; a little less than true."""
-    near = np.full(len(place_m), np.inf)
-    for solid in scene.solids:
-        unit = (place_m - solid.centre_m) @ solid.axes / solid.semi_axes_m
-        radius = np.sqrt(np.einsum("ni,ni->n", unit, unit))
-        gap = (radius - 1.0) * float(solid.semi_axes_m.min())
-        facing = np.einsum("ni,ni->n", solid.centre_m - place_m, normal) > -float(solid.semi_axes_m.max())
-        near = np.where((facing | paired) & (radius > 1.0), np.minimum(near, gap), near)
-    return near
+    if not scene.solids:
+        return np.full(len(place_m), np.inf)
+    # axes: n elements, o solids, i the solid's own axes
+    scaled = np.array([s.axes / s.semi_axes_m for s in scene.solids])
+    centre = np.array([s.centre_m for s in scene.solids])
+    semi = np.array([s.semi_axes_m for s in scene.solids])
+    unit = place_m @ scaled.transpose(1, 0, 2).reshape(3, -1)
+    unit -= np.einsum("oj,oji->oi", centre, scaled).ravel()
+    unit *= unit
+    square = unit.reshape(len(place_m), -1, 3).sum(axis=2)
+    gap = (np.sqrt(square) - 1.0) * semi.min(axis=1)
+    facing = normal @ centre.T - np.einsum("ni,ni->n", place_m, normal)[:, None] > -semi.max(axis=1)
+    counts = (facing | paired[:, None]) & (square > 1.0)
+    return np.asarray(np.where(counts, gap, np.inf).min(axis=1))
 
 
 def _assemble(

@@ -4,6 +4,7 @@ x camera-right, y away from the camera, z up; origin at the mark M on the floor.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -51,10 +52,10 @@ class Panel:
     straight: float = 0.0
     """Share of light that passes straight through (a net); the materials act on what is left."""
 
-    @property
+    @cached_property
     def normal(self) -> Vec:
         """Unit vector out of the front."""
-        n = np.cross(self.half_u_m, self.half_v_m)
+        n: Vec = np.cross(self.half_u_m, self.half_v_m)
         return n / np.linalg.norm(n)
 
     @property
@@ -122,10 +123,10 @@ class Emitter:
     power: float = 1.0
     """Share of full power at the click that is set."""
 
-    @property
+    @cached_property
     def normal(self) -> Vec:
         """Unit vector along which the face shines."""
-        n = np.cross(self.half_u_m, self.half_v_m)
+        n: Vec = np.cross(self.half_u_m, self.half_v_m)
         return n / np.linalg.norm(n)
 
     @property
