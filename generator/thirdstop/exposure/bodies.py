@@ -22,7 +22,9 @@ _MOST_QUARTERINGS = 6
 
 @dataclass(frozen=True, eq=False)
 class BodyMesh:
-    """Patches and elements of all solids, solid by solid. Axes: p patches, n elements (four to a patch)."""
+    """Patches and elements of all solids, solid by solid. Axes: p patches, n elements (up to four to a patch:
+    what is buried in another solid sends nothing).
+    """
 
     patch_place_m: Array
     patch_normal: Array
@@ -76,18 +78,20 @@ def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
     pieces = surface(scene.solids, cells)
     free = ~_buried(Blockers((), scene.solids), pieces.place_m, solid)
     best = _receiver(pieces.normal, free)
-    reflectance = np.array([s.material.reflectance for s in scene.solids])[solid]
+    kept = _kept(free)
+    reflectance = np.array([s.material.reflectance for s in scene.solids])[solid[kept]]
+    none, whole = np.zeros(len(kept)), np.ones(len(kept))
     return BodyMesh(
         patch_place_m=pieces.place_m[best],
         patch_normal=pieces.normal[best],
         patch_solid=solid[best],
         patch_size_m=np.sqrt(pieces.area_m2.reshape(-1, 4).sum(axis=1)),
-        place_m=pieces.place_m,
-        normal=pieces.normal,
-        area_m2=np.where(free, pieces.area_m2, 0.0),
-        patch=np.arange(len(solid)) // 4,
-        solid=solid,
-        shares=np.stack([reflectance, reflectance, np.zeros(len(solid)), np.ones(len(solid))], axis=1),
+        place_m=pieces.place_m[kept],
+        normal=pieces.normal[kept],
+        area_m2=np.where(free, pieces.area_m2, 0.0)[kept],
+        patch=kept // 4,
+        solid=solid[kept],
+        shares=np.stack([reflectance, reflectance, none, whole], axis=1),
     )
 
 
@@ -163,6 +167,14 @@ def _buried(blockers: Blockers, place_m: Array, solid: Index) -> Mask:
     """Which places lie inside another solid than their own, shape (n,)."""
     seen = sight(blockers, place_m, on_solid=solid)
     return np.asarray((np.abs(seen.spheres).sum(axis=1) == 0.0).any(axis=0))
+
+
+def _kept(free: Mask) -> Index:
+    """The elements that send light; of a patch that is buried whole the first, so that none is empty."""
+    fours = free.reshape(-1, 4)
+    wanted = fours.copy()
+    wanted[~fours.any(axis=1), 0] = True
+    return np.flatnonzero(wanted)
 
 
 def _receiver(normal: Array, free: Mask) -> Index:
