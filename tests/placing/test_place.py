@@ -50,6 +50,17 @@ def test_the_cards_distance_is_found_on_the_five_centimetres() -> None:
     assert 1 <= answer.best.lamps[0].click <= 25
 
 
+def test_a_missing_bag_is_said_and_refuses_no_place() -> None:
+    """No distance of a card mends what a bag on its stand would; the answer comes with the look."""
+    _, answer = asked_once(
+        "borrowed-window", *SOUGHT, ("stand: {with: stand C, bag: bag 8}", "stand: stand C")
+    )
+
+    assert answer.best is not None
+    said = [finding for finding in answer.best.findings if finding.check == "statics"]
+    assert [(finding.verdict, finding.about) for finding in said] == [("look", "card: stand")]
+
+
 def test_every_next_best_meets_the_target_too_and_is_another_one() -> None:
     """Three answers, three places, all within the tolerance."""
     one, answer = asked_anew("attic", move=["card"], also=["bearing", "height", "surface"])

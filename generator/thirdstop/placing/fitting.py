@@ -16,6 +16,8 @@ _OF_EACH_THING = (statics.CHECK, overhead.CHECK, in_frame.CHECK)
 
 _CAN_BE_TURNED = ": legs"
 """A stand whose legs must lie along a wall stands, if turned: a look that is allowed, and said."""
+_MENDED_BY_HAND = (statics.CHECK.name,)
+"""What a bag mends is said with the answer and refuses no place; a stand that tips by itself does."""
 _NOT_OURS = ("camera",)
 """Findings about these do not depend on what moves here."""
 _SLACK = 0.005
@@ -99,7 +101,9 @@ def _rules_out(finding: Finding, staging: Staging, baseline: Baseline) -> bool:
     if finding.verdict == "pass":
         # hidden behind something is no place to send a thing to
         return _hidden(finding, staging) and finding.about not in baseline.hidden
-    if finding.verdict == "look" and finding.about.endswith(_CAN_BE_TURNED):
+    if finding.verdict == "look" and (
+        finding.check in _MENDED_BY_HAND or finding.about.endswith(_CAN_BE_TURNED)
+    ):
         return False
     return not baseline.excuses(finding)
 
