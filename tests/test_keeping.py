@@ -103,6 +103,19 @@ def test_a_book_that_cannot_be_written_into_is_computed_all_the_same(book: Path)
     assert (book / FOLDER).read_text(encoding="utf-8") == "mine"
 
 
+def test_a_link_in_the_folders_place_is_left_alone(tmp_path: Path) -> None:
+    """Nothing is written to where it leads, nor read from there."""
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "a.readings.json").write_text('{"tuple": [1]}', encoding="utf-8")
+    (tmp_path / FOLDER).symlink_to(elsewhere)
+    shelf = Shelf(tmp_path, KEPT_CLASSES)
+    shelf.keep("b.readings.json", (2,))
+
+    assert [path.name for path in elsewhere.iterdir()] == ["a.readings.json"]
+    assert shelf.find("a.readings.json") is None
+
+
 def test_a_name_says_of_what_it_is(book: Path) -> None:
     """Slug and kind can be read off it."""
     opened, staged = open_and_stage(book)

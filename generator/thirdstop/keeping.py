@@ -58,6 +58,8 @@ class Shelf:
     def find(self, name: str) -> Any | None:
         """What is kept under this name; None where nothing is, or nothing that can be read."""
         try:
+            if self._folder.is_symlink():
+                return None
             return self._decoded(json.loads((self._folder / name).read_bytes()))
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
             return None
@@ -69,6 +71,8 @@ class Shelf:
         """
         data = json.dumps(self._encoded(result), separators=(",", ":")).encode()
         with suppress(OSError):
+            if self._folder.is_symlink():
+                return  # whatever it leads to is not ours to write into
             self._folder.mkdir(exist_ok=True)
             ignore = self._folder / ".gitignore"
             if not ignore.exists():
