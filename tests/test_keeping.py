@@ -103,6 +103,17 @@ def test_a_book_that_cannot_be_written_into_is_computed_all_the_same(book: Path)
     assert (book / FOLDER).read_text(encoding="utf-8") == "mine"
 
 
+def test_a_changed_figure_is_not_believed(tmp_path: Path) -> None:
+    """A file whose text is not what its first line says is computed anew."""
+    shelf = Shelf(tmp_path, KEPT_CLASSES)
+    shelf.keep("a.readings.json", (2.5,))
+    assert shelf.find("a.readings.json") == (2.5,)
+    file = tmp_path / FOLDER / "a.readings.json"
+    file.write_bytes(file.read_bytes().replace(b"2.5", b"3.5"))
+
+    assert shelf.find("a.readings.json") is None
+
+
 def test_a_link_in_the_folders_place_is_left_alone(tmp_path: Path) -> None:
     """Nothing is written to where it leads, nor read from there."""
     elsewhere = tmp_path / "elsewhere"
@@ -110,7 +121,7 @@ def test_a_link_in_the_folders_place_is_left_alone(tmp_path: Path) -> None:
     (elsewhere / "a.readings.json").write_text('{"tuple": [1]}', encoding="utf-8")
     (tmp_path / FOLDER).symlink_to(elsewhere)
     shelf = Shelf(tmp_path, KEPT_CLASSES)
-    shelf.keep("b.readings.json", (2,))
+    shelf.keep(f"b.readings.{'0' * 64}.json", (2,))
 
     assert [path.name for path in elsewhere.iterdir()] == ["a.readings.json"]
     assert shelf.find("a.readings.json") is None

@@ -5,6 +5,7 @@ Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings, 130 s
 
 import errno
 import json
+import math
 import shlex
 import shutil
 import sys
@@ -335,13 +336,19 @@ def calibrate(
 
     Example: thirdstop calibrate --plan
 
-    Example: thirdstop calibrate readings/first.yaml --write
+    Example: thirdstop calibrate first.yaml --plan
+
+    Example: thirdstop calibrate first.yaml --write
     """
-    from thirdstop.calibrating.command import run_calibrate, write_found
+    from thirdstop.calibrating.command import refuse_file, run_calibrate, write_found
 
     if plan:
         if write or as_json:
             raise UsageError("--plan goes with neither --write nor --json")
+        if minutes is not None and math.isnan(minutes):
+            raise UsageError("--minutes is a number from 4 to 240")
+        if file is not None:
+            refuse_file(file)
         _plan_readings(_root(book_dir), file, minutes)
         return
     if file is None or minutes is not None:
@@ -367,9 +374,9 @@ def repeat(
 ) -> None:
     """Set up SHOOT of the log again: that day's set-up for today's sitter, with what is known today.
 
-    Example: thirdstop repeat 2026-03
+    Example: thirdstop repeat 2026-10
 
-    Example: thirdstop repeat 2026-03-12-borrowed-window --eye-height "1.3 m"
+    Example: thirdstop repeat 2026-10-02-borrowed-window --eye-height "1.3 m"
     """
     from thirdstop.placing.command import run_repeat
 

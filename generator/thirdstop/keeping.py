@@ -48,6 +48,11 @@ def _program() -> str:
     return hashlib.sha256(b"".join(each)).hexdigest() + f" numpy {np.__version__}"
 
 
+def _digest(data: bytes) -> bytes:
+    """First line of a kept file: whoever changed a figure in it by hand has changed what it belongs to."""
+    return hashlib.sha256(data).hexdigest().encode()
+
+
 class Shelf:
     """The folder of kept results beside a book; `classes` are the dataclasses that may be in them."""
 
@@ -60,7 +65,10 @@ class Shelf:
         try:
             if self._folder.is_symlink():
                 return None
-            return self._decoded(json.loads((self._folder / name).read_bytes()))
+            digest, _, data = (self._folder / name).read_bytes().partition(b"\n")
+            if digest != _digest(data):
+                return None
+            return self._decoded(json.loads(data))
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
             return None
 
@@ -79,9 +87,10 @@ class Shelf:
                 ignore.write_bytes(b"*\n")
             target = self._folder / name
             written = target.with_name(f"{name}.part")
-            written.write_bytes(data)
+            written.unlink(missing_ok=True)
+            written.write_bytes(_digest(data) + b"\n" + data)
             written.replace(target)
-            for former in self._folder.glob(f"{name[: -len('.json') - 64]}*.json"):
+            for former in self._folder.glob(f"{name[: -len('.json') - 64]}{'[0-9a-f]' * 64}.json"):
                 if former.name != name:
                     former.unlink()
 

@@ -3,6 +3,7 @@
 import http.client
 import shutil
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -53,6 +54,35 @@ def test_a_saved_file_is_in_the_page_and_a_fault_stands_in_its_place(book: Path)
     assert preview.look()
     assert b"<h1>Borrowed door</h1>" in (preview.page(PAGE) or b"")
     assert preview.page("recipes/none/index.html") is None
+
+
+def test_a_studio_file_that_is_away_for_a_moment_is_a_fault_in_the_page(book: Path) -> None:
+    """As when an editor saves under another name first; the pages come back with it. So do logs."""
+    preview = Preview(book)
+    preview.look()
+    away = book / "studio.yaml~"
+    (book / "studio.yaml").rename(away)
+    assert preview.look()
+    assert b"1 fault" in (preview.page(PAGE) or b"")
+    away.rename(book / "studio.yaml")
+    assert preview.look()
+    assert b"<h1>Borrowed window</h1>" in (preview.page(PAGE) or b"")
+    (book / "log").mkdir()
+    (book / "log" / "one.yaml").write_text("recipe: none\n", encoding="utf-8")
+    assert preview.look()
+    assert b"log/one.yaml" in (preview.page(PAGE) or b"")
+
+
+def test_a_path_is_no_script(watcher: Watcher, book: Path) -> None:
+    """While faults stand in for every page, what was asked for is not put into it as it is."""
+    change(book, "aperture: f/8", "aperture: 8")
+    deadline = time.monotonic() + 60
+    status, page = 404, b""
+    while status != 200 and time.monotonic() < deadline:
+        status, page = ask(watcher, "/%22%3E%3Cscript%3Ealert(1)%3C/script%3E.html")
+
+    assert b"1 fault" in page
+    assert b"<script>alert" not in page
 
 
 def test_only_what_changed_is_staged_again(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -101,6 +101,14 @@ def plans_of(book: Book, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]
     return [plan(given, metering, one) for one in minutes]
 
 
+def refuse_file(file: FilePath) -> None:
+    """Raises UsageError where a new file of readings can't be made there: before a plan is computed."""
+    if file.exists() or file.is_symlink():
+        raise UsageError(f"{file} is there already; choose another name")
+    if not file.parent.is_dir():
+        raise UsageError(f"there is no folder {file.parent}; make it first, or choose another name")
+
+
 def write_to_fill_in(file: FilePath, chosen: Plan, day: str) -> None:
     """The plan as a new file of readings; raises UsageError where there is one already."""
     try:

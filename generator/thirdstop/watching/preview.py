@@ -13,8 +13,15 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import TypeAlias
 
-from thirdstop.book.book import COURSE_FOLDER, PAGES_FOLDER, RECIPES_FOLDER, STUDIO_FILE, Book
-from thirdstop.errors import BookFaults, Fault
+from thirdstop.book.book import (
+    COURSE_FOLDER,
+    LOG_FOLDER,
+    PAGES_FOLDER,
+    RECIPES_FOLDER,
+    STUDIO_FILE,
+    Book,
+)
+from thirdstop.errors import BookFaults, Fault, UsageError
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.whole import faults_page, some_pages
 from thirdstop.running import (
@@ -80,6 +87,12 @@ class Preview:
         self._stamp = stamp
         try:
             book, staged = open_and_stage(self._root, self._known)
+        except UsageError as error:
+            if self._now.book is None and not self._now.faults:
+                raise  # there never was a book here
+            # an editor that saves under another name first takes the studio file away for a moment
+            self._show(_Now([Fault(STUDIO_FILE, 1, 1, str(error))], self._now.book, self._now.done))
+            return True
         except BookFaults as error:
             self._show(_Now(faults=error.faults, book=self._now.book, done=self._now.done))
             return True
@@ -146,7 +159,7 @@ def follow(preview: Preview, ended: Callable[[float], bool], pause_s: float = 0.
 
 
 def _stamp(root: Path) -> Iterator[tuple[str, int, int]]:
-    folders = [root / name for name in (RECIPES_FOLDER, PAGES_FOLDER, COURSE_FOLDER)]
+    folders = [root / name for name in (RECIPES_FOLDER, PAGES_FOLDER, COURSE_FOLDER, LOG_FOLDER)]
     files = [root / STUDIO_FILE]
     for folder in folders:
         files += sorted(folder.iterdir()) if folder.is_dir() else []

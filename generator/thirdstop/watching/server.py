@@ -6,7 +6,7 @@ allows; the answer comes when the page is another one.
 
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from urllib.parse import parse_qs, unquote, urlsplit
+from urllib.parse import parse_qs, quote, unquote, urlsplit
 
 from thirdstop.errors import UsageError
 from thirdstop.pages import addresses
@@ -125,5 +125,5 @@ def _asking(path: str, data: bytes) -> bytes:
     """The page with the script that asks for changes, where the page's policy lets one in."""
     if b"script-src 'self'" not in data:
         return data
-    script = f'<script src="{_ASKING}?page={path}&amp;tag={tag_of(data)}"></script>'
+    script = f'<script src="{_ASKING}?page={quote(path)}&amp;tag={tag_of(data)}"></script>'
     return data.replace(b"</head>", script.encode() + b"\n</head>", 1)
