@@ -159,8 +159,7 @@ def evaluate_all(
     again; the rest of a longer book is shared out over the machine's processors. What comes back is the same
     in each case.
     """
-    shelf = Shelf(book.root, KEPT_CLASSES)
-    done = [_kept(shelf, one, book.studio, whole) for one in staged]
+    done = [kept(book, one, whole) for one in staged]
     missing = [one for one, found in zip(staged, done, strict=True) if found is None]
     faults: list[Fault] = []
     _tell(progress, len(staged) - len(missing))
@@ -169,21 +168,11 @@ def evaluate_all(
         done[staged.index(one)] = evaluated
         faults += found
         if not found:
-            _keep(shelf, one, book.studio, whole, evaluated)
+            keep(book, one, evaluated, whole)
         _tell(progress, 1)
     if faults:
         raise BookFaults(faults)
     return [evaluated for evaluated in done if evaluated is not None]
-
-
-def kept(book: Book, one: StagedRecipe) -> Evaluated | None:
-    """The recipe in whole as it was computed before; None where nothing is kept of it."""
-    return _kept(Shelf(book.root, KEPT_CLASSES), one, book.studio, whole=True)
-
-
-def keep(book: Book, one: StagedRecipe, evaluated: Evaluated) -> None:
-    """Keep a recipe that was computed in whole."""
-    _keep(Shelf(book.root, KEPT_CLASSES), one, book.studio, True, evaluated)
 
 
 def _tell(progress: Callable[[int], None] | None, count: int) -> None:
@@ -206,20 +195,22 @@ KEPT_CLASSES = (
 _COMPUTED = [f.name for f in fields(Evaluated) if f.name not in ("loaded", "staging", "defaults")]
 
 
-def _kept(shelf: Shelf, one: StagedRecipe, studio: Studio, whole: bool) -> Evaluated | None:
+def kept(book: Book, one: StagedRecipe, whole: bool) -> Evaluated | None:
     """The recipe as it was computed before; a result made for the pages serves for readings too."""
-    kinds = ("pages",) if whole else ("pages", "readings")
-    for kind in kinds:
-        kept = shelf.find(name_of(kind, one.loaded, studio))
-        if isinstance(kept, dict) and set(kept) == set(_COMPUTED):
+    shelf = Shelf(book.root, KEPT_CLASSES)
+    for kind in ("pages",) if whole else ("pages", "readings"):
+        found = shelf.find(name_of(kind, one.loaded, book.studio))
+        if isinstance(found, dict) and set(found) == set(_COMPUTED):
             defaults = tuple(defaults_of(one.loaded.recipe))
-            return Evaluated(loaded=one.loaded, staging=one.staging, defaults=defaults, **kept)
+            return Evaluated(loaded=one.loaded, staging=one.staging, defaults=defaults, **found)
     return None
 
 
-def _keep(shelf: Shelf, one: StagedRecipe, studio: Studio, whole: bool, evaluated: Evaluated) -> None:
+def keep(book: Book, one: StagedRecipe, evaluated: Evaluated, whole: bool) -> None:
+    """Keep what was computed of a recipe, for the next time."""
     computed = {name: getattr(evaluated, name) for name in _COMPUTED}
-    shelf.keep(name_of("pages" if whole else "readings", one.loaded, studio), computed)
+    name = name_of("pages" if whole else "readings", one.loaded, book.studio)
+    Shelf(book.root, KEPT_CLASSES).keep(name, computed)
 
 
 def out_of_reach(staged: StagedRecipe) -> list[Fault]:

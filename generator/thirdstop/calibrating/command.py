@@ -104,9 +104,13 @@ def plans_of(book: Book, minutes: Sequence[float] = PLANS_MINUTES) -> list[Plan]
 def refuse_file(file: FilePath) -> None:
     """Raises UsageError where a new file of readings can't be made there: before a plan is computed."""
     if file.exists() or file.is_symlink():
-        raise UsageError(f"{file} is there already; choose another name")
+        raise _taken(file)
     if not file.parent.is_dir():
         raise UsageError(f"there is no folder {file.parent}; make it first, or choose another name")
+
+
+def _taken(file: FilePath) -> UsageError:
+    return UsageError(f"{file} is there already; choose another name")
 
 
 def write_to_fill_in(file: FilePath, chosen: Plan, day: str) -> None:
@@ -115,4 +119,4 @@ def write_to_fill_in(file: FilePath, chosen: Plan, day: str) -> None:
         with file.open("x", encoding="utf-8") as stream:
             stream.write(to_fill_in(chosen, "Readings", day))
     except FileExistsError as error:
-        raise UsageError(f"{file} is there already; choose another name") from error
+        raise _taken(file) from error

@@ -226,10 +226,9 @@ class _Writer:
             home = addresses.link(session.path, addresses.COURSE)
             self.page(session.path, "session.html", session.title, contents=home, **values)
         if made:
-            asked = sessions(self.book.course, self.done, addresses.SHEET)
             self.page(addresses.COURSE, "course.html", "Course", sessions=made)
-            self.page(addresses.SHEET, "sheet.html", "Questions", sessions=asked, answers=False)
-            self.page(addresses.ANSWERS, "sheet.html", "Answers", sessions=asked, answers=True)
+            self.page(addresses.SHEET, "sheet.html", "Questions", sessions=made, answers=False)
+            self.page(addresses.ANSWERS, "sheet.html", "Answers", sessions=made, answers=True)
 
     def _house_page(self, page: MarkdownPage) -> None:
         path = addresses.house_page(page.slug)

@@ -97,7 +97,7 @@ class Preview:
             self._show(_Now(faults=error.faults, book=self._now.book, done=self._now.done))
             return True
         self._known = Known(book.studio, {one.loaded.slug: one for one in staged})
-        done = [kept(book, one) for one in staged]
+        done = [kept(book, one, whole=True) for one in staged]
         self._rough = {one.loaded.slug: one for one, found in zip(staged, done, strict=True) if found is None}
         shown = [found or evaluate_quickly(one) for one, found in zip(staged, done, strict=True)]
         self._show(_Now(book=book, done=shown))
@@ -119,7 +119,7 @@ class Preview:
         del self._rough[slug]
         evaluated, faults = result.result()
         if not faults:
-            keep(book, one, evaluated)
+            keep(book, one, evaluated, whole=True)
         done = [evaluated if each.slug == slug else each for each in self._now.done]
         self._show(_Now(faults=faults, book=book, done=done))
         return True

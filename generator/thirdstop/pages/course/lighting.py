@@ -67,10 +67,10 @@ def ratio(evaluated: Evaluated) -> Question | None:
         f"{meter_mark(shadow.f_number, step)}. What is the ratio, lit to shadow?",
         (ratio_text(2.0**stops), f"{_stops(stops)} apart, and each stop is twice the light."),
         [
-            (_plain(quotient), "That divides the f-numbers; the light goes with their squares."),
-            (_plain(stops), "That takes the stops for the ratio."),
+            (ratio_text(quotient), "That divides the f-numbers; the light goes with their squares."),
+            (ratio_text(stops), "That takes the stops for the ratio."),
             (
-                _plain(2.0**stops + 1),
+                ratio_text(2.0**stops + 1),
                 "That adds the shadow side once more; all lights were on already.",
             ),
         ],
@@ -249,7 +249,3 @@ def _stops(value_stops: float) -> str:
 def _fine(value_stops: float) -> str:
     """To a hundredth, where answers lie near each other."""
     return figures.unbroken(f"{value_stops:.2f} stop" + ("s" if value_stops > 1 else ""))
-
-
-def _plain(value: float) -> str:
-    return ratio_text(value)

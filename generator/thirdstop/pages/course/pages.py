@@ -61,15 +61,13 @@ class Session:
         return self.page.slug
 
 
-def sessions(
-    course: Sequence[MarkdownPage], done: Sequence[Evaluated], at: str | None = None
-) -> list[Session]:
-    """The course's sessions; links to recipes as they stand on the page `at`, else on each session's own."""
+def sessions(course: Sequence[MarkdownPage], done: Sequence[Evaluated]) -> list[Session]:
+    """The course's sessions; their links to recipes hold on every page of the course's folder."""
     made = []
     for number, page in enumerate(course, 1):
         path = addresses.session(page.slug)
         found = questions(topic_of(page.slug), done)
-        asked = tuple(_asked(index, one, page.slug, at or path) for index, one in enumerate(found, 1))
+        asked = tuple(_asked(index, one, page.slug, path) for index, one in enumerate(found, 1))
         made.append(Session(number, page, path, asked))
     return made
 
