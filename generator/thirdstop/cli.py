@@ -71,7 +71,7 @@ def _book_option(command: Callable[..., None]) -> Callable[..., None]:
 
 def _root(book_dir: Path | None) -> Path:
     """The book's folder: as asked, else this folder, else 'recipes' in it."""
-    from thirdstop.book.book import STUDIO_FILE
+    from thirdstop.book.sources import STUDIO_FILE
 
     if book_dir is not None:
         return book_dir

@@ -5,10 +5,10 @@ from contextlib import suppress
 from pathlib import Path
 
 from thirdstop.book import strict_yaml
-from thirdstop.book.book import STUDIO_FILE
 from thirdstop.book.fields import NAME_MOST, parse_line
 from thirdstop.book.grammar import QuantityError
 from thirdstop.book.schema_file import recipe_schema, studio_schema
+from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.errors import UsageError
 
 FIRST_BOOK = Path(__file__).resolve().parent / "first_book"

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
-from thirdstop.book.book import STUDIO_FILE, Book, open_file
+from thirdstop.book.book import Book, open_file
 from thirdstop.book.marks import Marks, fault_at_key
 from thirdstop.book.metering import Metering
 from thirdstop.book.rewriting import replace_file
+from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.calibrate import Calibration, calibrate
 from thirdstop.calibrating.candidates import candidates, used_by

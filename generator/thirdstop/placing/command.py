@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
-from thirdstop.book.book import STUDIO_FILE, Book, LoadedRecipe, open_book, open_studio
+from thirdstop.book.book import Book, LoadedRecipe, open_book, open_studio
 from thirdstop.book.grammar import QuantityError
 from thirdstop.book.marks import near
 from thirdstop.book.parsing import parse_length
 from thirdstop.book.quantities import Click
 from thirdstop.book.recipe import Recipe
+from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.book.studio import Studio
 from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading

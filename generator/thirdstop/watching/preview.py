@@ -13,13 +13,13 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import TypeAlias
 
-from thirdstop.book.book import (
+from thirdstop.book.book import Book
+from thirdstop.book.sources import (
     COURSE_FOLDER,
     LOG_FOLDER,
     PAGES_FOLDER,
     RECIPES_FOLDER,
     STUDIO_FILE,
-    Book,
 )
 from thirdstop.errors import BookFaults, Fault, UsageError
 from thirdstop.pages.evaluated import Evaluated
