@@ -1,56 +1,102 @@
-"""What was computed of a recipe, kept beside the book and found again by everything that it depends on.
+"""What was made of a book's files, kept beside the book and found again by everything that it was made of.
 
-A name is made of the recipe's and the studio's values, this program's own source and numpy's version, so
-that a kept result can't outlive any of them: by content, never by time. Prose is no part of it. The folder
-may be deleted at any moment; a book that can't be written into is computed anew each time.
+One idea: a result is kept together with a digest of all that went into it (a recipe's values, the studio's,
+this program's own source, the libraries it stands on). Whoever looks for it works out the digest anew, which
+is cheap, and believes what is kept only where the two agree: by content, never by time. A second digest, of
+what is kept, tells a file that was changed by hand or torn. So the folder may be deleted at any moment; and a
+book that can't be written into is computed anew each time.
 """
 
 import hashlib
 import json
+import os
+import zlib
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
+from datetime import date
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from thirdstop.book.book import LoadedRecipe
 from thirdstop.book.studio import Studio
+from thirdstop.resources import shipped
 
 FOLDER = ".computed"
-_PROSE = {"purpose": "", "tags": [], "steps": [], "notes": ""}
-_HOUSE_PROSE = {"name": "", "about": ""}
+OF_BOOK = "_book"
+"""Stands for a slug where a result is the whole book's; no recipe's slug can be so."""
+MOST_BYTES = 2**26
+"""No result is longer; what claims to be is not read."""
+
+_PROSE: dict[str, Any] = {
+    "title": "",
+    "purpose": "",
+    "tags": [],
+    "revised": None,
+    "meant_to_halt": None,
+    "steps": [],
+    "notes": "",
+}
+"""What the engine doesn't look at."""
+_HOUSE_PROSE: dict[str, Any] = {"name": "", "about": ""}
+_LIBRARIES = ("numpy", "pydantic", "jinja2", "markupsafe", "markdown-it-py", "svgwrite", "segno")
 
 
-def name_of(kind: str, loaded: LoadedRecipe, studio: Studio) -> str:
-    """The file name under which a result of this kind ('readings', 'pages') is kept.
+class Name(NamedTuple):
+    """Under which a result is kept."""
 
-    It begins with the recipe's slug and the kind; the rest is the SHA-256 of what the result depends on.
-    """
+    file: str
+    """The recipe's slug and the kind of result: '06-under-the-brim.readings'; the next takes its place."""
+    key: str
+    """SHA-256 of everything that the result is made of."""
+
+
+def name_of(kind: str, loaded: LoadedRecipe, studio: Studio) -> Name:
+    """The name of what is computed of a recipe ('readings', 'pages'): by its values, prose left out."""
     recipe = loaded.recipe.model_copy(update=_known(loaded.recipe, _PROSE))
-    house = studio.model_copy(update=_known(studio, _HOUSE_PROSE))
-    depends = "\0".join([_program(), repr(recipe), repr(house)])
-    return f"{loaded.slug}.{kind}.{hashlib.sha256(depends.encode()).hexdigest()}.json"
+    return Name(f"{loaded.slug}.{kind}", digest_of(loaded.slug, program(), recipe, without_prose(studio)))
+
+
+def without_prose(studio: Studio) -> Studio:
+    """The studio as the engine sees it."""
+    return studio.model_copy(update=_known(studio, _HOUSE_PROSE))
 
 
 def _known(model: object, update: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in update.items() if hasattr(model, key)}
 
 
+def digest_of(*parts: object) -> str:
+    """SHA-256 of what these parts show of themselves: texts, numbers, dataclasses and models of them."""
+    each = [part if isinstance(part, str) else repr(part) for part in parts]
+    # lengths first, so that no two lists of parts run together into one text
+    text = "\0".join([*(str(len(one)) for one in each), *each])
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 @cache
-def _program() -> str:
-    """One hash over this package's source, and the library that does its sums."""
-    here = Path(__file__).resolve().parent
-    files = sorted(here.rglob("*.py"))
-    each = (hashlib.sha256(file.read_bytes()).digest() for file in files)
-    return hashlib.sha256(b"".join(each)).hexdigest() + f" numpy {np.__version__}"
+def program() -> str:
+    """One digest over this package's source, and the libraries that its results depend on."""
+    libraries = " ".join(f"{name} {version(name)}" for name in _LIBRARIES)
+    return digest_of(_digest_of_files(Path(__file__).resolve().parent, "*.py"), libraries)
 
 
-def _digest(data: bytes) -> bytes:
-    """First line of a kept file: whoever changed a figure in it by hand has changed what it belongs to."""
-    return hashlib.sha256(data).hexdigest().encode()
+@cache
+def themes() -> str:
+    """One digest over all that themes ship."""
+    return _digest_of_files(shipped("themes"), "*")
+
+
+def _digest_of_files(folder: Path, pattern: str) -> str:
+    files = sorted(path for path in folder.rglob(pattern) if path.is_file() and "_data" not in path.parts)
+    each = [
+        (path.relative_to(folder).as_posix(), hashlib.sha256(path.read_bytes()).hexdigest()) for path in files
+    ]
+    return digest_of(each)
 
 
 class Shelf:
@@ -60,24 +106,25 @@ class Shelf:
         self._folder = root / FOLDER
         self._classes = {each.__name__: each for each in classes}
 
-    def find(self, name: str) -> Any | None:
+    def find(self, name: Name) -> Any | None:
         """What is kept under this name; None where nothing is, or nothing that can be read."""
         try:
             if self._folder.is_symlink():
                 return None
-            digest, _, data = (self._folder / name).read_bytes().partition(b"\n")
-            if digest != _digest(data):
+            head, _, data = (self._folder / name.file).read_bytes().partition(b"\n")
+            if head != _head(name, data):
                 return None
-            return self._decoded(json.loads(data))
-        except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+            unpacked = zlib.decompressobj().decompress(data, MOST_BYTES)
+            return self._decoded(json.loads(unpacked))
+        except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError, zlib.error):
             return None
 
-    def keep(self, name: str, result: Any) -> None:
-        """Keep a result in place of whatever of its slug and kind was kept before.
+    def keep(self, name: Name, result: Any) -> None:
+        """Keep a result in place of what was kept before of its slug and kind.
 
         Raises TypeError for a class that was not named when the shelf was made.
         """
-        data = json.dumps(self._encoded(result), separators=(",", ":")).encode()
+        data = zlib.compress(json.dumps(self._encoded(result), separators=(",", ":")).encode(), 1)
         with suppress(OSError):
             if self._folder.is_symlink():
                 return  # whatever it leads to is not ours to write into
@@ -85,17 +132,25 @@ class Shelf:
             ignore = self._folder / ".gitignore"
             if not ignore.exists():
                 ignore.write_bytes(b"*\n")
-            target = self._folder / name
-            written = target.with_name(f"{name}.part")
+            target = self._folder / name.file
+            written = target.with_name(f"{name.file}.{os.getpid()}.part")
             written.unlink(missing_ok=True)
-            written.write_bytes(_digest(data) + b"\n" + data)
+            written.write_bytes(_head(name, data) + b"\n" + data)
             written.replace(target)
-            for former in self._folder.glob(f"{name[: -len('.json') - 64]}{'[0-9a-f]' * 64}.json"):
-                if former.name != name:
-                    former.unlink()
+
+    def clear(self, slugs: Iterable[str]) -> None:
+        """Take away what is kept of recipes that the book has no more: of any but these slugs."""
+        there = {OF_BOOK, "", *slugs}
+        with suppress(OSError):
+            if self._folder.is_symlink():
+                return
+            for path in self._folder.iterdir():
+                if path.name.partition(".")[0] not in there:
+                    path.unlink()
 
     def _encoded(self, value: Any) -> Any:
         if value is None or isinstance(value, (bool, int, float, str)):
+            # a Markup is kept as the text it is
             return value.item() if isinstance(value, np.generic) else value
         if isinstance(value, np.ndarray):
             return {"array": value.tolist()}
@@ -103,6 +158,8 @@ class Shelf:
             return {"tuple": [self._encoded(part) for part in value]}
         if isinstance(value, dict):
             return {"dict": [[key, self._encoded(part)] for key, part in value.items()]}
+        if isinstance(value, date):
+            return {"date": value.isoformat()}
         kind = type(value).__name__
         if is_dataclass(value) and self._classes.get(kind) is type(value):
             return {kind: {field.name: self._encoded(getattr(value, field.name)) for field in fields(value)}}
@@ -120,4 +177,11 @@ class Shelf:
             return tuple(self._decoded(part) for part in inside)
         if kind == "dict":
             return {key: self._decoded(part) for key, part in inside}
+        if kind == "date":
+            return date.fromisoformat(inside)
         return self._classes[kind](**{key: self._decoded(part) for key, part in inside.items()})
+
+
+def _head(name: Name, data: bytes) -> bytes:
+    """First line of a kept file: what it is made of, and what it holds."""
+    return f"{name.key} {hashlib.sha256(data).hexdigest()}".encode()

@@ -3,7 +3,6 @@
 Plans take some seconds of light; they are kept beside the book, by all that they depend on.
 """
 
-import hashlib
 from collections.abc import Sequence
 
 from thirdstop.book.book import Book
@@ -15,7 +14,7 @@ from thirdstop.calibrating.planning import PLANS_MINUTES, Worth, plan, problem, 
 from thirdstop.checks.statics import required_bag_kg
 from thirdstop.checks.wording import STATIC
 from thirdstop.exposure.charging import charge
-from thirdstop.keeping import Shelf, name_of
+from thirdstop.keeping import OF_BOOK, Name, Shelf, digest_of, name_of
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.learnt import Learnt
 from thirdstop.staging.staging import Support
@@ -47,9 +46,9 @@ def _planned(book: Book, done: Sequence[Evaluated]) -> tuple[tuple[PlanWords, ..
     return words, worths
 
 
-def _name(book: Book, done: Sequence[Evaluated]) -> str:
-    each = "".join(name_of("plan", one.loaded, book.studio) for one in done)
-    return f"book.plan.{hashlib.sha256(each.encode()).hexdigest()}.json"
+def _name(book: Book, done: Sequence[Evaluated]) -> Name:
+    each = [name_of("plan", one.loaded, book.studio).key for one in done]
+    return Name(f"{OF_BOOK}.plan", digest_of(*each))
 
 
 # safety of what the plans build
