@@ -183,6 +183,8 @@ def _unit(rest: str, kind: Kind, written: str) -> str:
     for unit in kind.units:
         if unit.lower() == word.lower():
             raise QuantityError(f"{kind.name} is written with {unit}", with_tails(f"{written} {unit}", kind))
+    if f" {rest}" in kind.tails:
+        raise QuantityError(f"{kind.name} needs its unit", f"{written} {next(iter(kind.units))} {rest}")
     raise QuantityError(f"'{shorten(word)}' isn't a unit of {kind.name}", kind.example)
 
 

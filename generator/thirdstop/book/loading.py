@@ -28,6 +28,20 @@ AnyModel = TypeVar("AnyModel", bound=BaseModel)
 MOST_FAULTS = 200
 """Of one file; a file with more shows these and how many more there are."""
 
+_ALSO_CALLED = {
+    "background": "backdrop",
+    "angle": "bearing",
+    "direction": "bearing",
+    "distance": "string",
+    "flags": "blockers",
+    "modifier": "shaper",
+    "place": "at",
+    "position": "at",
+    "reflectors": "cards",
+    "softbox": "shaper",
+}
+"""Words that people try first, and the key that says it here."""
+
 _YES_OR_NO = {"on": "true", "yes": "true", "y": "true", "off": "false", "no": "false", "n": "false"}
 
 
@@ -183,6 +197,8 @@ def _known_key(key: str, spot: _Spot, root: Schema) -> str:
         return f"'{key}' under '{below}'"
     if best := near(key, known):
         return best
+    if (meant := _ALSO_CALLED.get(key.casefold(), "")) in known:
+        return meant
     elsewhere = path_of_key(key, root, root)
     return f"'{key}' under '{elsewhere}'" if elsewhere else listed(known)
 

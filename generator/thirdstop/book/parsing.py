@@ -24,6 +24,7 @@ from thirdstop.book.grammar import (
 from thirdstop.book.marks import near
 
 _FEET_INCHES = re.compile(rf"([+-]?) ?([0-9]{{1,4}}) ?(?:ft|') ?({NUMBER}) ?(?:in|\"|'')")
+_FEET_ALONE = re.compile(rf"[0-9]{{1,4}} ?(?:ft|') ?{NUMBER}")
 _F_NUMBER = re.compile(r"[fF] ?/? ?([0-9]{1,6}(?:\.[0-9]{1,3})?|\.[0-9]{1,3})")
 _RATIO = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,4})?) ?: ?([0-9]{1,4}(?:\.[0-9]{1,4})?)")
 _UNSIGNED = re.compile(NUMBER)
@@ -45,7 +46,9 @@ def parse_size(given: object) -> q.Size:
     """'120 x 90 cm' or '1.2 m x 90 cm' → two sides, both above 0."""
     first, times, second = text_of(given, kinds.SIZE).partition("x")
     if not times:
-        raise QuantityError("a size has two sides, with x between", kinds.SIZE.example)
+        raise QuantityError(
+            "a size has two sides, with x between, also where both are alike", _squared(first)
+        )
     second_m = _length(second.strip(), kinds.SIZE)
     if _UNSIGNED.fullmatch(first.strip()):
         # The unit stands once, after the second side.
@@ -54,6 +57,16 @@ def parse_size(given: object) -> q.Size:
     if not first_m or not second_m:
         raise QuantityError("both sides of a size are above 0", kinds.SIZE.example)
     return q.Size(float(first_m), float(second_m))
+
+
+def _squared(text: str) -> str:
+    """'80 cm' → '80 x 80 cm': one side was given, and most likely both are meant."""
+    try:
+        found = measure(text.strip(), kinds.SIZE)
+    except QuantityError:
+        return kinds.SIZE.example
+    side = text.strip()[: -len(found.unit)].strip()
+    return kinds.SIZE.example if found.tail else f"{side} x {side} {found.unit}"
 
 
 def parse_angle(given: object) -> q.Angle:
@@ -286,6 +299,8 @@ def _length_tail(given: object, kind: Kind) -> Measure:
     text = text_of(given, kind)
     found = _FEET_INCHES.match(text)
     if not found:
+        if _FEET_ALONE.fullmatch(text):
+            raise QuantityError(f"inches need their unit in {kind.name}", f"{text} in")
         return measure(text, kind)
     sign, feet, inches = found.groups()
     if sign and sign not in kind.signs:

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from thirdstop.book.fields import (
     ClickField,
@@ -78,9 +78,13 @@ def _of(text: str, **more: object) -> object:
 class Brim(Model):
     """A hat's brim, measured on the sitter's head."""
 
-    front: Annotated[BrimField, _of("How far it reaches out over the brow, from the forehead.")]
-    side: Annotated[BrimField, _of("How far it reaches out at the sides.")]
-    above_eye: Annotated[BrimHeightField, _of("Height of its front edge above the pupils.")]
+    front: Annotated[
+        BrimField, _of("How far it reaches out over the brow, from the forehead.", examples=["7 cm"])
+    ]
+    side: Annotated[BrimField, _of("How far it reaches out at the sides.", examples=["6 cm"])]
+    above_eye: Annotated[
+        BrimHeightField, _of("Height of its front edge above the pupils.", examples=["5 cm"])
+    ]
 
 
 class Hat(Model):
@@ -94,7 +98,9 @@ class Hat(Model):
 class Glasses(Model):
     """Glasses as they sit on the nose."""
 
-    tilt: Annotated[LensLeanField, _of("How far the lenses lean forward at the top.")] = Angle(8.0)
+    tilt: Annotated[LensLeanField, _of("How far the lenses lean forward at the top.", examples=["8 deg"])] = (
+        Angle(8.0)
+    )
     curve: Annotated[DioptreField, _of("Base curve of the front surface.")] = Dioptre(4.0)
 
 
@@ -132,7 +138,7 @@ class Subject(Model):
 
     name: Annotated[NameField, _of("A role, never a client's name.")] = "sitter"
     pose: Annotated[Literal["seated", "standing"], _of("Seated or standing.")]
-    eye_height: Annotated[EyeHeightField, _of("Floor to pupils, as posed.")]
+    eye_height: Annotated[EyeHeightField, _of("Floor to pupils, as posed.", examples=["1.22 m"])]
     build: Annotated[
         Literal["woman", "man", "child"], _of("Whose mean body measures are used; a child's are assumed.")
     ] = "woman"
@@ -156,8 +162,8 @@ class Camera(Model):
 
     body: Annotated[NameField, _of("A camera of the studio file.")]
     lens: Annotated[FocalLengthField, _of("Focal length.")]
-    distance: Annotated[CameraDistanceField, _of("From the focal-plane mark to the nose.")]
-    height: Annotated[CameraHeightField, _of("Floor to the middle of the lens.")]
+    distance: Annotated[CameraDistanceField, _of("From the focal-plane mark to the nose.", examples=["2 m"])]
+    height: Annotated[CameraHeightField, _of("Floor to the middle of the lens.", examples=["1.2 m"])]
     across: Annotated[
         SideField, _of("To one side of the line from M; the camera still looks straight at the backdrop.")
     ] = Side(0.0)
@@ -185,6 +191,12 @@ class Place(Model):
     across; two walls.
     """
 
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [{"string": "1.2 m", "bearing": "40 deg camera-right", "height": "1.5 m"}]
+        }
+    )
+
     string: Annotated[
         LengthOrToBeFound | None,
         _of("Straight from the nose tip to the middle of the face; also 'to be found'."),
@@ -206,7 +218,7 @@ class Place(Model):
     front_wall: Annotated[LengthField | None, _of("From the front wall.")] = None
     height: Annotated[
         LengthOrToBeFound,
-        _of("Floor to the middle of the face; also 'to be found'."),
+        _of("Floor to the middle of the face; also 'to be found'.", examples=["1.5 m", "to be found"]),
     ]
 
 
@@ -326,7 +338,7 @@ class MarkPlace(Model):
 
     left_wall: Annotated[LengthField | None, _of("From the left wall.")] = None
     right_wall: Annotated[LengthField | None, _of("From the right wall.")] = None
-    back_wall: Annotated[LengthField, _of("From the back wall.")]
+    back_wall: Annotated[LengthField, _of("From the back wall.", examples=["1.5 m"])]
 
 
 class Target(Model):

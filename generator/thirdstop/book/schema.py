@@ -73,6 +73,9 @@ def choices(node: Schema, root: Schema) -> list[str]:
 def example_of(node: Schema, root: Schema, depth: int = 0) -> str:
     """A right value as YAML on one line: '1.22 m', '[hat]', '{with: …, reach: 40 cm}'."""
     shown = node.get("examples") or resolved(node, root).get("examples") or [node.get("default")]
+    if isinstance(shown[0], dict) and shown[0] != node.get("default"):
+        keys = [key for key in resolved(node, root)["properties"] if key in shown[0]]
+        return "{" + ", ".join(f"{key}: {shown[0][key]}" for key in keys) + "}"
     if isinstance(shown[0], (str, int, float)) and shown[0] != "":
         return str(shown[0]).lower() if isinstance(shown[0], bool) else str(shown[0])
     branch = branches(node, root)[0]

@@ -97,7 +97,7 @@ class DoorModel(Model):
         LengthField,
         _of("Along that wall, from its left end as seen from inside the room, to the door's nearer edge."),
     ]
-    width: Annotated[ExtentField, _of("Clear width of the opening.")]
+    width: Annotated[ExtentField, _of("Clear width of the opening.", examples=["80 cm"])]
 
 
 class FixedModel(Model):
@@ -118,9 +118,9 @@ class FixedModel(Model):
 class RoomModel(Model):
     """The room."""
 
-    width: Annotated[RoomSideField, _of("Between the left and the right wall.")]
-    length: Annotated[RoomSideField, _of("Between the back and the front wall.")]
-    height: Annotated[RoomSideField, _of("Floor to ceiling.")]
+    width: Annotated[RoomSideField, _of("Between the left and the right wall.", examples=["3.2 m"])]
+    length: Annotated[RoomSideField, _of("Between the back and the front wall.", examples=["4.8 m"])]
+    height: Annotated[RoomSideField, _of("Floor to ceiling.", examples=["2.5 m"])]
     surfaces: Annotated[RoomSurfaces, _of("Six reflectances.")]
     doors: Annotated[list[DoorModel], _of("Doors, drawn on every plan.", max_length=MOST_FIXED)] = []
     fixed: Annotated[list[FixedModel], _of("Fixed things.", max_length=MOST_FIXED)] = []
@@ -161,8 +161,8 @@ class BackdropModel(Model):
     """A sheet to hang behind the sitter."""
 
     name: Annotated[NameField, _of("Its name in this book.")]
-    width: Annotated[ExtentField, _of("Width of the sheet.")]
-    height: Annotated[ExtentField, _of("Height of its upper edge over the floor.")]
+    width: Annotated[ExtentField, _of("Width of the sheet.", examples=["2.2 m"])]
+    height: Annotated[ExtentField, _of("Height of its upper edge over the floor.", examples=["2.3 m"])]
     reflectance: Annotated[ReflectanceField, _of("By paint name or as a number.")]
     measured: Annotated[DateField | None, _of("The day it was measured; left out: assumed.")] = None
 
@@ -261,7 +261,7 @@ class ShaperModel(Model):
     size: Annotated[
         PanelSizeField | None, _of("Square and strip: the two sides of the face, width first.")
     ] = None
-    depth: Annotated[DepthField, _of("From the face back to the lamp's mount.")]
+    depth: Annotated[DepthField, _of("From the face back to the lamp's mount.", examples=["30 cm"])]
     mass: Annotated[GearMassField, _of("Its mass.")]
     half_angle: Annotated[
         HalfAngleField | None, _of("Dish and bare: where the light has fallen to half, from the axis.")
@@ -310,9 +310,11 @@ class StandModel(Model):
 
     name: Annotated[NameField, _of("Its name in this book.")]
     mass: Annotated[GearMassField, _of("Its mass.")]
-    leg_reach: Annotated[ExtentField, _of("From the column to the end of a leg, on the floor.")]
-    lowest: Annotated[ExtentField, _of("Lowest height of its top.")]
-    highest: Annotated[ExtentField, _of("Highest height of its top.")]
+    leg_reach: Annotated[
+        ExtentField, _of("From the column to the end of a leg, on the floor.", examples=["50 cm"])
+    ]
+    lowest: Annotated[ExtentField, _of("Lowest height of its top.", examples=["80 cm"])]
+    highest: Annotated[ExtentField, _of("Highest height of its top.", examples=["2.4 m"])]
     count: Annotated[GearCountField, _of("How many there are.")] = 1
 
 

@@ -1,8 +1,10 @@
 """What a studio file can get wrong between its own parts: names that point nowhere, sizes left out."""
 
+import math
 from collections.abc import Sequence
 
 from thirdstop.book.marks import Marks
+from thirdstop.book.quantities import format_length
 from thirdstop.book.studio import FixedModel, LampModel, OutputReading, Studio, SurfaceModel
 from thirdstop.errors import Fault
 from thirdstop.staging.lamps import face_size
@@ -58,7 +60,7 @@ def check_studio(studio: Studio, marks: Marks) -> list[Fault]:
                 ("backdrops", index, "height"),
                 f"the sheet's upper edge would be above the ceiling, {studio.room.height}",
                 str(sheet.height),
-                f"{studio.room.height} or less",
+                f"{format_length(_whole_cm_below(studio.room.height.m))} or less",
             )
     _doors(studio, problems)
     _fixed(studio, problems)
@@ -201,6 +203,11 @@ def _passes_through(
         (z_m, z_m, thing.bottom.m, thing.top.m),
     )
     return all(min(a, b) <= high and max(a, b) >= low for a, b, low, high in ranges)
+
+
+def _whole_cm_below(m: float) -> float:
+    # A hair is added first: 2.3 m is 229.99… cm as a float.
+    return math.floor(m * 100 + 1e-6) / 100
 
 
 def _doors(studio: Studio, problems: Problems) -> None:
