@@ -1,13 +1,12 @@
 """The course as pages show it: the sessions with their questions, the sheet, the record."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from thirdstop.book.book import MarkdownPage, topic_of
 from thirdstop.pages import addresses
 from thirdstop.pages.course.question import Option, Question
-from thirdstop.pages.course.topics import questions
-from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.course.topics import TOPICS, Questions, chosen
 
 LETTERS = "abcdef"
 
@@ -61,12 +60,16 @@ class Session:
         return self.page.slug
 
 
-def sessions(course: Sequence[MarkdownPage], done: Sequence[Evaluated]) -> list[Session]:
-    """The course's sessions; their links to recipes hold on every page of the course's folder."""
+def sessions(course: Sequence[MarkdownPage], asked_of: Iterable[Questions]) -> list[Session]:
+    """The course's sessions; their links to recipes hold on every page of the course's folder.
+
+    `asked_of` is what is asked of each recipe, in book order; it is gone through once for each session, and
+    no farther than is needed.
+    """
     made = []
     for number, page in enumerate(course, 1):
-        path = addresses.session(page.slug)
-        found = questions(topic_of(page.slug), done)
+        topic, path = topic_of(page.slug), addresses.session(page.slug)
+        found = chosen(len(TOPICS[topic]), (one.get(topic, ()) for one in asked_of))
         asked = tuple(_asked(index, one, page.slug, path) for index, one in enumerate(found, 1))
         made.append(Session(number, page, path, asked))
     return made

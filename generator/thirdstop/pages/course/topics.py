@@ -1,6 +1,7 @@
 """What can be asked after each session's text, and which questions a book's recipes give."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from typing import TypeAlias
 
 from thirdstop.pages.course import correcting, handling, lighting
 from thirdstop.pages.course.question import Maker, Question
@@ -23,19 +24,36 @@ MOST = 6
 """Questions after one session."""
 
 
-def questions(topic: str, done: Sequence[Evaluated]) -> tuple[Question, ...]:
+Questions: TypeAlias = dict[str, tuple[Question | None, ...]]
+"""By topic what each of its kinds asks of one recipe."""
+
+
+def asked_of(evaluated: Evaluated) -> Questions:
+    """Every question that a recipe gives; none of one with a halt on safety: nobody builds it."""
+    if evaluated.safety_halts:
+        return {}
+    return {topic: tuple(make(evaluated) for make in makers) for topic, makers in TOPICS.items()}
+
+
+def questions(topic: str, done: Iterable[Evaluated]) -> tuple[Question, ...]:
     """Up to `MOST` questions of a topic: its kinds in turn, each of another recipe as long as there are any.
 
-    Recipes with a halt on safety are not asked about: nobody builds them. KeyError for a topic that is none.
+    KeyError for a topic that is none.
     """
     makers = TOPICS[topic]
-    chosen: list[Question] = []
-    for evaluated in done:
-        if len(chosen) == MOST:
-            break
-        first = len(chosen) % len(makers)
+    made = ([make(one) for make in makers] if not one.safety_halts else () for one in done)
+    return chosen(len(makers), made)
+
+
+def chosen(kinds: int, made: Iterable[Sequence[Question | None]]) -> tuple[Question, ...]:
+    """The same out of what is asked of each recipe in turn; looks at no more recipes than it needs."""
+    found: list[Question] = []
+    for of_recipe in made:
+        first = len(found) % kinds
+        texts = {other.text for other in found}
         # the kind whose turn it is, else the next one that this recipe has something to ask of
-        made = (make(evaluated) for make in (*makers[first:], *makers[:first]) if not evaluated.safety_halts)
-        texts = {other.text for other in chosen}
-        chosen += [one for one in made if one is not None and one.text not in texts][:1]
-    return tuple(chosen)
+        turn = (*of_recipe[first:], *of_recipe[:first])
+        found += [one for one in turn if one is not None and one.text not in texts][:1]
+        if len(found) == MOST:
+            break
+    return tuple(found)

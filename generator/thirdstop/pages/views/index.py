@@ -1,7 +1,10 @@
 """The index: every recipe as a small plan with its figures, and what it is found, filtered and sorted by."""
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from markupsafe import Markup
 
 from thirdstop.checks.backdrop import facing_reflectance, tone_stops
 from thirdstop.checks.places import backdrop_point, background
@@ -14,6 +17,11 @@ from thirdstop.pages.views.headline import Headline, five, highest_m
 _RATIOS = ((3.0, "under 3:1"), (5.0, "3:1 to 5:1"), (float("inf"), "5:1 and over"))
 _TONES = ((-3.0, "near black"), (-1.0, "dark"), (1.0, "mid"), (float("inf"), "light"))
 """Stops from mid-grey, up to which a backdrop is called so."""
+
+LOW_CEILING_CM = 240
+"""What fits under this is found as 'low ceiling'; common practice, no source: a flat's usual ceiling."""
+_ALSO_SAID = {"hat": "brim", "glasses": "spectacles", "one light": "single lamp flash"}
+"""Other words that people search by."""
 
 
 @dataclass(frozen=True)
@@ -50,10 +58,20 @@ class FilterGroup:
 
 
 @dataclass(frozen=True)
+class Listed:
+    """One recipe's entry, filled in, with what it has in common with others or not."""
+
+    html: Markup
+    kinds: dict[str, tuple[str, ...]]
+    gear: tuple[str, ...]
+    ceiling_cm: int
+
+
+@dataclass(frozen=True)
 class Index:
     """The first page."""
 
-    entries: tuple[Entry, ...]
+    entries: tuple[Markup, ...]
     groups: tuple[FilterGroup, ...]
     ceilings: tuple[tuple[int, str], ...]
     """Heights to choose from, every 10 cm: centimetres, and in words."""
@@ -61,20 +79,22 @@ class Index:
     """Everything that some recipe needs and some other one doesn't."""
 
 
-def index(done: Iterable[Evaluated], thumbnails: Iterable[Drawn]) -> Index:
-    """The entries in book order, and those filter words that tell some of them apart."""
-    pairs = list(zip(done, thumbnails, strict=True))
-    kinds = [_kinds(evaluated) for evaluated, _ in pairs]
-    entries = tuple(
-        _entry(evaluated, drawn, found) for (evaluated, drawn), found in zip(pairs, kinds, strict=True)
-    )
-    return Index(entries, tuple(_groups(kinds)), _ceilings(entries), _telling_gear(entries))
+def index(listed: Sequence[Listed]) -> Index:
+    """The entries in their order, and those filter words that tell some of them apart."""
+    kinds = [one.kinds for one in listed]
+    # what was kept comes back as plain text
+    entries = tuple(Markup(one.html) for one in listed)
+    return Index(entries, tuple(_groups(kinds)), _ceilings(listed), _telling_gear(listed))
 
 
-def _entry(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str, ...]]) -> Entry:
+def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str, ...]]) -> Entry:
+    """A recipe's entry; `kinds` as `kinds_of` has them."""
     recipe, slug = evaluated.recipe, evaluated.slug
     gear = _gear(evaluated)
+    ceiling_cm = round(float(figures.length_up(highest_m(evaluated.staging)).value) * 100)
     said = [word for found in kinds.values() for word in found if not word.startswith("no ")]
+    said += [other for word in said if (other := _ALSO_SAID.get(word))]
+    said += ["low ceiling"] if ceiling_cm <= LOW_CEILING_CM else []
     return Entry(
         number=number_of(slug),
         title=evaluated.title,
@@ -87,25 +107,30 @@ def _entry(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str, .
         halted=bool(evaluated.safety_halts),
         words=tuple(f"{kind}={word}" for kind, found in kinds.items() for word in found),
         gear=gear,
-        ceiling_cm=round(float(figures.length_up(highest_m(evaluated.staging)).value) * 100),
+        ceiling_cm=ceiling_cm,
         ratio_stops=round(evaluated.readings.ratio.stops, 3),
         revised=str(recipe.revised) if recipe.revised else "",
         search=" ".join([evaluated.title, recipe.purpose, *recipe.tags, *said, *gear]).casefold(),
     )
 
 
-def _kinds(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
+def kinds_of(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
     """What the recipe is, by kind of word."""
     sitters = evaluated.staging.sitters
     ratio = evaluated.readings.ratio.ratio
     return {
         "ratio": (next(words for limit, words in _RATIOS if ratio < limit),),
+        "lights": (_counted(len(evaluated.recipe.lights), "light"),),
         "people": ("one person" if len(sitters) == 1 else f"{len(sitters)} people",),
         "pose": tuple(dict.fromkeys(sitter.pose for sitter in sitters)),
         "headwear": ("hat" if any(sitter.hat for sitter in sitters) else "no hat",),
         "glasses": ("glasses" if any(sitter.glasses for sitter in sitters) else "no glasses",),
         "backdrop": _tone(evaluated),
     }
+
+
+def _counted(count: int, what: str) -> str:
+    return f"one {what}" if count == 1 else f"{count} {what}s"
 
 
 def _tone(evaluated: Evaluated) -> tuple[str, ...]:
@@ -128,12 +153,12 @@ def _gear(evaluated: Evaluated) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _telling_gear(entries: tuple[Entry, ...]) -> tuple[str, ...]:
-    every = sorted({name for entry in entries for name in entry.gear})
-    return tuple(name for name in every if any(name not in entry.gear for entry in entries))
+def _telling_gear(entries: Sequence[Listed]) -> tuple[str, ...]:
+    owned = Counter(name for entry in entries for name in entry.gear)
+    return tuple(name for name in sorted(owned) if owned[name] < len(entries))
 
 
-def _ceilings(entries: tuple[Entry, ...]) -> tuple[tuple[int, str], ...]:
+def _ceilings(entries: Sequence[Listed]) -> tuple[tuple[int, str], ...]:
     """Every 10 cm from where some recipe fits to where all do; none where all need the same."""
     tens = sorted({-(-entry.ceiling_cm // 10) * 10 for entry in entries})
     return tuple((cm, str(figures.length(cm / 100))) for cm in tens) if len(tens) > 1 else ()
@@ -152,4 +177,4 @@ def _ordered(name: str, words: set[str]) -> tuple[str, ...]:
     for kind, steps in (("ratio", _RATIOS), ("backdrop", _TONES)):
         if name == kind:
             return tuple(label for _, label in steps if label in words)
-    return tuple(sorted(words, key=lambda word: (word != "one person", word.startswith("no "), word)))
+    return tuple(sorted(words, key=lambda word: (not word.startswith("one "), word.startswith("no "), word)))

@@ -1,6 +1,5 @@
 """The recipe's page."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -12,7 +11,7 @@ from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import correcting, headline, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, metered, said
-from thirdstop.pages.views.related import Related, related
+from thirdstop.pages.views.related import Related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
 
 
@@ -78,9 +77,9 @@ class RecipePage:
 
 
 def recipe_page(
-    evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup, done: Sequence[Evaluated] = ()
+    evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup, near: tuple[Related, ...] = ()
 ) -> RecipePage:
-    """The view of one recipe; `done` is the whole book, for what is near it."""
+    """The view of one recipe; `near` are those that are near it."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     names = _sides(evaluated)
     sides = tuple(metered(evaluated, name) for name in names)
@@ -119,7 +118,7 @@ def recipe_page(
         defaults=tuple(defaults_taken(recipe)),
         surfaces=headline.surfaces(staging),
         ambient=_ambient(readings.ambient_stops_under),
-        related=related(evaluated, done),
+        related=near,
     )
 
 

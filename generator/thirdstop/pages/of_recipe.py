@@ -1,0 +1,93 @@
+"""A recipe's own pages: the page, the set-up card, the page for a phone on set.
+
+They are made of the recipe, the house, and of the rest of the book nothing but what stands in `Around`: so a
+digest of the three tells whether they are still what they were.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from thirdstop.calibrating.history import History
+from thirdstop.calibrating.planning import Worth
+from thirdstop.pages import addresses, drawn, markdown
+from thirdstop.pages.alone import alone, data_block
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.house import House, Step, Written
+from thirdstop.pages.learnt import Learnt
+from thirdstop.pages.rendering import markup, render
+from thirdstop.pages.views.card import card_page
+from thirdstop.pages.views.known import known
+from thirdstop.pages.views.onset import on_set_page
+from thirdstop.pages.views.recipe import recipe_page
+from thirdstop.pages.views.related import Related
+
+
+@dataclass(frozen=True)
+class Around:
+    """All that a recipe's pages show of the rest of the book."""
+
+    before: Step | None
+    after: Step | None
+    """Its neighbours, as the recipe's page leads to them."""
+    near: tuple[Related, ...]
+    links: tuple[tuple[str, str], ...]
+    """What its notes link to: name, path from the site's root."""
+    known: tuple[Worth | None, History | None] | None
+    """Its next reading’s worth and what was shot; None where nothing is said of what is known."""
+
+
+def pages_of(house: House, evaluated: Evaluated, around: Around) -> Written:
+    """All three."""
+    written = _page(house, evaluated, around)
+    written.add(card_of(house, evaluated))
+    written.add(_on_set(house, evaluated))
+    return written
+
+
+def card_of(house: House, evaluated: Evaluated) -> Written:
+    """The set-up card."""
+    halted = bool(evaluated.safety_halts)
+    drawings = {} if halted else drawn.for_card(evaluated.staging, house.look)
+    view = card_page(evaluated, drawings, house.studio.address)
+    path = addresses.card(evaluated.slug)
+    # nothing to press on paper: a link would put the folder that the card was printed from into its PDF
+    page = house.page(path, "card.html", f"{evaluated.title}, set-up card", view=view, how="")
+    return Written({path: page})
+
+
+def _page(house: House, evaluated: Evaluated, around: Around) -> Written:
+    path, slug = addresses.recipe(evaluated.slug), evaluated.slug
+    line = evaluated.loaded.marks.value(("notes",)).line + 1
+    links = dict(around.links)
+    notes = written_notes(evaluated.recipe.notes, evaluated.loaded.file, path, links, line, "notes-", 3)
+    drawings = drawn.for_recipe(evaluated.staging, house.look)
+    view = recipe_page(evaluated, drawings, markup(notes.html), around.near)
+    said = None
+    if around.known is not None:
+        worth, shot = around.known
+        learnt = Learnt(worths={slug: worth} if worth else {}, shot={slug: shot} if shot else {})
+        said = known(evaluated, learnt, house.studio.meter.step.value)
+    shown = {"view": view, "before": around.before, "after": around.after, "known": said}
+    how = addresses.link(path, addresses.HOW)
+    return Written({path: house.page(path, "recipe.html", evaluated.title, how=how, **shown)}, notes.faults)
+
+
+def written_notes(
+    text: str, file: str, path: str, links: Mapping[str, str], line: int, prefix: str, top: int
+) -> markdown.Rendered:
+    """Markdown on the page at `path`, its links answered by name out of `links`."""
+
+    def resolve(name: str) -> str | None:
+        return addresses.link(path, links[name]) if name in links else None
+
+    return markdown.render(text, file, resolve, line, top, prefix)
+
+
+def _on_set(house: House, evaluated: Evaluated) -> Written:
+    studio = house.studio
+    view = on_set_page(evaluated, studio)
+    path, title = addresses.on_set(evaluated.slug), f"{evaluated.title}, on set"
+    carried, data = alone(studio.theme, "on-set"), data_block(view.data)
+    values = {"house": studio.name, "title": title, "view": view, "units": studio.habits.units}
+    page = render(studio.theme, "alone/on-set.html", {**values, "alone": carried, "data": data})
+    return Written({path: page})
