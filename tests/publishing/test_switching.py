@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from thirdstop.errors import PublishingError
-from thirdstop.publishing import places, switching
+from thirdstop.publishing import places, switching, syncing
 from thirdstop.publishing.exchange import exchange
 from thirdstop.publishing.switching import Place, Swap, holding
 
@@ -181,23 +181,49 @@ def test_a_second_run_is_refused_and_told_who_holds_the_lock(tmp_path: Path) -> 
     assert publish(out, NEW).how == "first"
 
 
+@pytest.mark.parametrize("way", ["in one step", "file by file"])
 def test_a_fault_while_writing_leaves_the_former_site(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
     """A full disk in the middle of the new site changes nothing and leaves nothing beside."""
     out = tmp_path / "site"
     publish(out, FORMER)
 
-    def full(handle: int) -> None:
+    def full(_: object) -> bool:
         if (out.parent / ".site.thirdstop-next/index.html").exists():
             raise OSError(28, "No space left on device")
+        return True
 
+    monkeypatch.setattr(syncing, "syncfs", full if way == "in one step" else lambda _: False)
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(PublishingError, match=r"the former one stands: .*No space left"):
         publish(out, NEW)
 
     assert contents(out) == FORMER
     assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+def test_a_site_that_is_not_finished_changes_nothing(tmp_path: Path) -> None:
+    """Whatever was put by then: a fault of the book that shows late is one too."""
+    out = tmp_path / "site"
+    publish(out, FORMER)
+    with pytest.raises(KeyError), holding(out) as place, place.renewal(NEW) as new:
+        new.put("index.html", NEW["index.html"])
+        raise KeyError
+
+    assert contents(out) == FORMER
+    assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+def test_a_file_that_was_changed_by_hand_does_not_stay(tmp_path: Path) -> None:
+    """What stands is judged by its bytes, not by what the marker says of them."""
+    out = tmp_path / "site"
+    publish(out, FORMER)
+    (out / "index.html").write_bytes(b"new index")
+    with holding(out) as place, place.renewal(FORMER) as new:
+        stays = {path: new.stays(path, places.digest(data)) for path, data in FORMER.items()}
+
+    assert stays == {"index.html": False, "static/style.css": True, "gone/page.html": True}
 
 
 def test_a_fault_between_the_renames_puts_the_former_site_back(
@@ -227,7 +253,7 @@ def test_a_marker_torn_by_a_kill_is_still_ours(tmp_path: Path) -> None:
     publish(out, FORMER)
     place = Place(out)
     place.next.mkdir()
-    (place.next / places.MARKER).write_bytes(places.marker_text(NEW)[:20])
+    (place.next / places.MARKER).write_bytes(places.marker_text(dict.fromkeys(NEW, "0" * 64))[:20])
     publish(out, NEW)
 
     assert contents(out) == NEW

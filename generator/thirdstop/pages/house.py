@@ -28,7 +28,8 @@ class Written:
 class Bundle:
     """Files that are made together, out of nothing but what is named here, the theme and this program."""
 
-    name: str
+    paths: tuple[str, ...]
+    """The files' paths; of all that a theme brings along, its folder's."""
     made_of: tuple[object, ...]
     """Values that show all of themselves in their `repr`: a digest of it stands for the files."""
     maker: Callable[..., Written]

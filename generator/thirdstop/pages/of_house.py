@@ -34,24 +34,25 @@ def bundles(matter: Matter, recipes: Sequence[Summary]) -> Iterator[Bundle]:
     """Every file of the site that is not a recipe's own."""
     house = matter.house
     yield static_bundle(house.studio)
-    yield Bundle("index", (house, tuple(one.listed for one in recipes)), _index)
-    yield Bundle("gear", (house,), _gear)
-    yield Bundle("room", (house,), _room)
+    yield Bundle((addresses.INDEX,), (house, tuple(one.listed for one in recipes)), _index)
+    yield Bundle((addresses.GEAR,), (house,), _gear)
+    yield Bundle((addresses.ROOM,), (house,), _room)
     halted = tuple((one.step(addresses.SAFETY), one.safety_halts) for one in recipes if one.safety_halts)
-    yield Bundle("safety", (house, halted), _safety)
-    yield Bundle("how", (house,), _how)
-    yield Bundle("words", (house,), _words)
+    yield Bundle((addresses.SAFETY,), (house, halted), _safety)
+    yield Bundle((addresses.HOW,), (house,), _how)
+    yield Bundle((addresses.WORDS,), (house,), _words)
     if matter.learnt is not None and matter.learnt.plans:
-        yield Bundle("readings", (house, matter.learnt.plans, matter.learnt.rig), _readings)
+        yield Bundle((addresses.READINGS,), (house, matter.learnt.plans, matter.learnt.rig), _readings)
     for page in matter.pages:
-        yield Bundle(f"pages/{page.slug}", (house, page, links_of(page.text, matter.names)), _house_page)
+        links = links_of(page.text, matter.names)
+        yield Bundle((addresses.house_page(page.slug),), (house, page, links), _house_page)
     made = matter.course
     for session, after in zip(made, [*made[1:], None], strict=False):
         following = Step(after.title, addresses.link(session.path, after.path)) if after else None
         links = links_of(session.page.text, matter.names)
-        yield Bundle(f"course/{session.page.slug}", (house, session, following, links), _session)
+        yield Bundle((session.path,), (house, session, following, links), _session)
     if made:
-        yield Bundle("course", (house, tuple(made)), _course)
+        yield Bundle((addresses.COURSE, addresses.SHEET, addresses.ANSWERS), (house, tuple(made)), _course)
 
 
 def links_of(text: str, names: markdown.Names) -> tuple[tuple[str, str], ...]:
@@ -66,7 +67,7 @@ def answered(asks: Iterable[str], names: markdown.Names) -> tuple[tuple[str, str
 
 def static_bundle(studio: Studio) -> Bundle:
     """What the theme brings along."""
-    return Bundle("static", (studio.theme,), _static)
+    return Bundle((addresses.STATIC,), (studio.theme,), _static)
 
 
 def _static(theme: str) -> Written:

@@ -1,6 +1,7 @@
 """Every page of the site, from the book and what was computed of its recipes."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from weakref import WeakKeyDictionary
 
 from thirdstop.book.book import Book
 from thirdstop.book.studio import Studio
@@ -29,7 +30,7 @@ def whole_site(
     `learnt` is how well the studio is known; without it the page of readings and all about it is left out.
     """
     written = Written()
-    recipes = [summary_of(one, book.studio.theme) for one in done]
+    recipes = [_summary(one, book.studio.theme) for one in done]
     matter = matter_of(book, recipes, _Asked(done), learnt)
     for evaluated, around in zip(done, arounds(matter, recipes), strict=True):
         written.add(pages_of(matter.house, evaluated, around))
@@ -82,6 +83,17 @@ class _Asked(Iterable[Questions]):
             yield self._made[at]
 
 
+_SUMMARIES: WeakKeyDictionary[Evaluated, dict[str, Summary]] = WeakKeyDictionary()
+
+
+def _summary(evaluated: Evaluated, theme: str) -> Summary:
+    """Made once as long as somebody holds the recipe: the preview asks for page after page."""
+    made = _SUMMARIES.setdefault(evaluated, {})
+    if theme not in made:
+        made[theme] = summary_of(evaluated, theme)
+    return made[theme]
+
+
 def card_alone(book: Book, evaluated: Evaluated) -> Written:
     """The set-up card of one recipe with what it loads, at the same paths as in the site."""
     written = static_bundle(book.studio).make()
@@ -94,7 +106,7 @@ def some_pages(book: Book, done: Sequence[Evaluated], path: str) -> Written:
     folder, _, rest = path.partition("/")
     if folder == addresses.STATIC:
         return static_bundle(book.studio).make()
-    recipes = [summary_of(one, book.studio.theme) for one in done]
+    recipes = [_summary(one, book.studio.theme) for one in done]
     matter = matter_of(book, recipes, _Asked(done), None)
     written = Written()
     if folder == "recipes":
@@ -102,11 +114,8 @@ def some_pages(book: Book, done: Sequence[Evaluated], path: str) -> Written:
             if evaluated.slug == rest.partition("/")[0]:
                 written.add(pages_of(matter.house, evaluated, around))
         return written
-    for bundle in bundles(matter, recipes):
-        made = bundle.make()
-        if path in made.files:
-            return made
-    return written
+    found = (bundle for bundle in bundles(matter, recipes) if path in bundle.paths)
+    return next((bundle.make() for bundle in found), written)
 
 
 def faults_page(book: Book | None, path: str, faults: Sequence[Fault]) -> bytes:

@@ -4,11 +4,11 @@ A site must work from a plain folder, so a link to a folder is broken: it has to
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from posixpath import dirname, normpath
-from urllib.parse import unquote, urlsplit
+from urllib.parse import SplitResult, unquote, urlsplit
 
 from thirdstop.errors import Fault
 
@@ -75,27 +75,84 @@ class Page(HTMLParser):
         self.handle_starttag(tag, attrs)
 
 
-def broken_links(files: Mapping[str, bytes]) -> list[Fault]:
+def broken_links(files: Mapping[str, bytes], among: Iterable[str] | None = None) -> list[Fault]:
     """Every broken link, missing anchor and repeated id of a site, as faults in page order.
 
-    `files`: path to bytes of the whole site. Addresses that leave the site must be https or mailto, and may
-    not be something the browser fetches by itself.
+    `files`: path to bytes of the whole site; `among`: the files that are judged, left out: all. Addresses
+    that leave the site must be https or mailto, and may not be something the browser fetches by itself.
     """
-    pages = {path: _read(path, data) for path, data in sorted(files.items()) if path.endswith(".html")}
+    pages = _Pages(files)
     faults: list[Fault] = []
-    for page in pages.values():
-        faults += [
-            Fault(page.path, link.line, link.column, "this id stands on the page twice", link.target)
-            for link in page.repeated
-        ]
-        faults += _faults(page.path, page.links, files, pages)
-    for path, data in sorted(files.items()):
-        if path.endswith(".css"):
-            faults += _faults(path, _css_links(data.decode("utf-8", "replace")), files, pages)
+    for path in sorted(files if among is None else among):
+        if path.endswith(".html"):
+            faults += [
+                Fault(path, link.line, link.column, "this id stands on the page twice", link.target)
+                for link in pages[path].repeated
+            ]
+            faults += _faults(path, pages[path].links, files, pages)
+        elif path.endswith(".css"):
+            faults += _faults(path, _css_links(files[path].decode("utf-8", "replace")), files, pages)
     return faults
 
 
-def _read(path: str, data: bytes) -> Page:
+def leads_of(path: str, data: bytes) -> tuple[str, ...] | None:
+    """Where one file of a site leads within it, each once: 'how.html#statics'. None where something is wrong
+    with it that shows without the other files.
+    """
+    if path.endswith(".css"):
+        links, page = _css_links(data.decode("utf-8", "replace")), Page(path)
+    elif path.endswith(".html"):
+        page = read_page(path, data)
+        links = page.links
+    else:
+        return ()
+    if page.repeated:
+        return None
+    leads: dict[str, None] = {}
+    for link in links:
+        lead = _lead(path, link)
+        if lead is not None and lead.partition("#")[0] != path:
+            leads[lead] = None
+        elif _wrong(path, link, {path: data}, {path: page}):
+            return None
+    return tuple(leads)
+
+
+def holds(leads: Iterable[str], files: Container[str], anchors: Callable[[str], Container[str]]) -> bool:
+    """Whether everything that is led to is there; `anchors` are those of a page."""
+    for lead in leads:
+        path, _, anchor = lead.partition("#")
+        if path not in files or (anchor and path.endswith(".html") and anchor not in anchors(path)):
+            return False
+    return True
+
+
+class _Pages(Mapping[str, Page]):
+    """The pages among a site's files, each read when somebody looks at it."""
+
+    def __init__(self, files: Mapping[str, bytes]) -> None:
+        self._files = files
+        self._read: dict[str, Page] = {}
+
+    def __getitem__(self, path: str) -> Page:
+        if path not in self._read:
+            if path not in self:
+                raise KeyError(path)
+            self._read[path] = read_page(path, self._files[path])
+        return self._read[path]
+
+    def __contains__(self, path: object) -> bool:
+        return isinstance(path, str) and path.endswith(".html") and path in self._files
+
+    def __iter__(self) -> Iterator[str]:
+        return (path for path in self._files if path in self)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+def read_page(path: str, data: bytes) -> Page:
+    """A page with its links and anchors."""
     page = Page(path)
     page.feed(data.decode("utf-8", "replace"))
     page.close()
@@ -132,10 +189,24 @@ def _wrong(path: str, link: Link, files: Mapping[str, bytes], pages: Mapping[str
         return "a page may not fetch anything from elsewhere" if link.loads else ""
     if parts.netloc or parts.path.startswith("/"):
         return "a link must be relative, so that the site works from any folder"
-    target = normpath(f"{dirname(path)}/{unquote(parts.path)}".lstrip("/")) if parts.path else path
+    target, anchor = _inside(path, parts)
     if target not in files or parts.path.endswith("/"):
         return "leads to a page that isn't there"
-    anchor = unquote(parts.fragment)
     if anchor and target in pages and anchor not in pages[target].anchors:
         return "leads to a place that isn't on that page"
     return ""
+
+
+def _lead(path: str, link: Link) -> str | None:
+    """Where a link leads within the site; None where it leaves it, or can't be followed at all."""
+    parts = urlsplit(link.target)
+    if parts.scheme or parts.netloc or parts.path.startswith("/") or parts.path.endswith("/"):
+        return None
+    target, anchor = _inside(path, parts)
+    return f"{target}#{anchor}" if anchor else target
+
+
+def _inside(path: str, parts: SplitResult) -> tuple[str, str]:
+    """A relative link's path from the site's root, and its anchor."""
+    target = normpath(f"{dirname(path)}/{unquote(parts.path)}".lstrip("/")) if parts.path else path
+    return target, unquote(parts.fragment)

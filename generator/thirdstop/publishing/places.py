@@ -6,7 +6,7 @@ sha256sum. A folder is ours when nothing is in it but files of that list.
 
 import hashlib
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path, PurePosixPath
 
 from thirdstop.errors import PublishingError
@@ -20,10 +20,25 @@ LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What desktops leave in any folder they show; no reason to refuse, and not kept."""
 
 
-def marker_text(files: Mapping[str, bytes]) -> bytes:
-    """The marker of a site of these files, sorted by path."""
-    lines = [f"{hashlib.sha256(data).hexdigest()}  {path}" for path, data in sorted(files.items())]
+def marker_text(digests: Mapping[str, str]) -> bytes:
+    """The marker of a site: path to SHA-256 of every file, sorted by path."""
+    lines = [f"{digest}  {path}" for path, digest in sorted(digests.items())]
     return "\n".join([MARKER_HEAD, *lines, ""]).encode()
+
+
+def digest(data: bytes) -> str:
+    """SHA-256 as the marker has it."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def standing(folder: Path) -> dict[str, str]:
+    """Path to SHA-256 of every file that a site of ours holds at this moment, whatever its marker says."""
+    found = {}
+    for path in sorted(listed(folder)):
+        file = folder / path
+        if is_plain_file(file):
+            found[path] = digest(file.read_bytes())
+    return found
 
 
 def listed(folder: Path) -> frozenset[str]:
@@ -122,13 +137,14 @@ def require_apart(out: Path, book: Path) -> None:
             raise PublishingError(f"{out} is inside the book's {name}; publish into a folder of its own")
 
 
-def require_safe_names(files: Mapping[str, bytes]) -> None:
+def require_safe_names(files: Iterable[str]) -> None:
     """Refuse names that would leave the folder, hide the marker, or fall together on another system.
 
     Raises PublishingError naming the first such path.
     """
     seen: dict[str, str] = {}
-    for path in sorted(files):
+    ordered = sorted(files)
+    for path in ordered:
         parts = path.split("/")
         if any(part in ("", ".", "..") for part in parts) or "\\" in path or "\0" in path or "\n" in path:
             raise PublishingError(f"'{path}' is not a file name that a site can have")
@@ -137,7 +153,7 @@ def require_safe_names(files: Mapping[str, bytes]) -> None:
         other = seen.setdefault(path.casefold(), path)
         if other != path:
             raise PublishingError(f"'{other}' and '{path}' differ only by capitals")
-    for path in sorted(files):
+    for path in ordered:
         for parent in PurePosixPath(path).parents:
             if str(parent).casefold() in seen:
                 raise PublishingError(f"'{parent}' would be a file and a folder at once")

@@ -11,9 +11,9 @@ A fault or a kill at any moment leaves the former site or the new one:
 
 import os
 import shutil
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, TypeAlias
 
@@ -21,6 +21,7 @@ from thirdstop.errors import PublishingError
 from thirdstop.publishing import places
 from thirdstop.publishing.exchange import exchange
 from thirdstop.publishing.locking import locked
+from thirdstop.publishing.syncing import fsync, make_durable
 
 How: TypeAlias = Literal["exchange", "journal", "first", "unchanged"]
 Swap: TypeAlias = Callable[[Path, Path], bool]
@@ -72,46 +73,28 @@ class Place:
         Files that don't change keep their bytes and times. Raises PublishingError; the former site is then
         untouched.
         """
-        places.require_safe_names(files)
+        with self.renewal(files) as new:
+            for path, data in sorted(files.items()):
+                new.put(path, data)
+            return new.finish()
+
+    @contextmanager
+    def renewal(self, paths: Iterable[str], former: Mapping[str, str] | None = None) -> "Iterator[Renewal]":
+        """The site put together anew of files of these paths; unless it is finished, the former one stands.
+
+        `former` are the digests of what the site holds, where somebody has worked them out under this lock.
+        Raises PublishingError where the site can't be written.
+        """
+        paths = frozenset(paths)
+        places.require_safe_names(paths)
         try:
             places.require_ours(self.out)
-            return self._switch(files)
+            yield Renewal(self, paths, places.standing(self.out) if former is None else former)
         except OSError as error:
+            raise PublishingError(f"the site could not be written, the former one stands: {error}") from error
+        finally:
             if not places.is_there(self.journal):
                 _remove_if_possible(self.next)
-            raise PublishingError(f"the site could not be written, the former one stands: {error}") from error
-
-    def _switch(self, files: Mapping[str, bytes]) -> Switched:
-        marker = places.marker_text(files)
-        former = places.listed(self.out)
-        kept = frozenset(
-            path for path, data in files.items() if path in former and _holds(self.out / path, data)
-        )
-        written, removed = files.keys() - kept, former - files.keys()
-        same = not written and not removed and _holds(self.out / places.MARKER, marker)
-        how: How = "unchanged"
-        if not same:
-            self._write_next(files, kept, marker)
-            how = self._swap_in()
-        return Switched(tuple(sorted(written)), tuple(sorted(kept)), tuple(sorted(removed)), how)
-
-    def _write_next(self, files: Mapping[str, bytes], kept: frozenset[str], marker: bytes) -> None:
-        """Write the new site whole and durable; its marker first, so that a torn one is known as ours."""
-        self.next.mkdir()
-        _write(self.next / places.MARKER, marker)
-        if places.is_plain_file(self.out / places.KEPT):
-            _carry_over(self.out / places.KEPT, self.next / places.KEPT)
-        for path, data in sorted(files.items()):
-            target = self.next / path
-            target.parent.mkdir(parents=True, exist_ok=True)
-            if path in kept:
-                _carry_over(self.out / path, target)
-            else:
-                _write(target, data)
-        if places.is_there(self.out):
-            shutil.copymode(self.out, self.next)
-        for folder in [self.next, *filter(places.is_plain_folder, places.everything_in(self.next))]:
-            _make_durable(folder)
 
     def _swap_in(self) -> How:
         if not places.is_there(self.out):
@@ -127,8 +110,9 @@ class Place:
     def _write_journal(self) -> None:
         draft = self.beside("journal-draft")
         _write(draft, JOURNAL_TEXT)
+        fsync(draft)
         draft.rename(self.journal)
-        _make_durable(self.out.parent)
+        fsync(self.out.parent)
 
     def _complete(self) -> None:
         """Carry out what the journal says, from wherever the last run left it; safe to repeat."""
@@ -147,7 +131,7 @@ class Place:
         """End the journal; if there is no site under its name, the former one gets it back."""
         if not places.is_there(self.out) and places.is_there(self.former):
             self.former.rename(self.out)
-        _make_durable(self.out.parent)
+        fsync(self.out.parent)
         self.journal.unlink()
 
     def recover(self) -> None:
@@ -166,6 +150,75 @@ class Place:
         for folder in (self.next, self.former):
             _remove(folder)
         self.beside("journal-draft").unlink(missing_ok=True)
+
+
+@dataclass
+class Renewal:
+    """A new site beside the former one: each of its files is put, or stays as it stands."""
+
+    place: Place
+    paths: frozenset[str]
+    """Of all files that it will have."""
+    former: Mapping[str, str]
+    """Path to SHA-256 of what the former site holds."""
+    _digests: dict[str, str] = field(default_factory=dict)
+    _written: list[str] = field(default_factory=list)
+
+    def stays(self, path: str, digest: str) -> bool:
+        """Keep a file as it stands; False where what stands there has another SHA-256, or nothing does."""
+        if self.former.get(path) != digest:
+            return False
+        self._digests[path] = digest
+        return True
+
+    def put(self, path: str, data: bytes) -> str:
+        """Write a file, unless these bytes stand there already; returns their SHA-256."""
+        digest = places.digest(data)
+        if not self.stays(path, digest):
+            self._begin()
+            target = self.place.next / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            _write(target, data)
+            self._digests[path] = digest
+            self._written.append(path)
+        return digest
+
+    def finish(self) -> Switched:
+        """Switch the new site in; where nothing is otherwise, the former one is left as it is."""
+        assert self._digests.keys() == self.paths, "a file was neither put nor kept"
+        kept = self.paths.difference(self._written)
+        removed = places.listed(self.place.out) - self.paths
+        marker = places.marker_text(self._digests)
+        same = not self._written and not removed and _holds(self.place.out / places.MARKER, marker)
+        how: How = "unchanged"
+        if not same:
+            self._begin()
+            for path in sorted(kept):
+                target = self.place.next / path
+                target.parent.mkdir(parents=True, exist_ok=True)
+                _carry_over(self.place.out / path, target)
+            self._sign(marker)
+            how = self.place._swap_in()
+        return Switched(tuple(sorted(self._written)), tuple(sorted(kept)), tuple(sorted(removed)), how)
+
+    def _begin(self) -> None:
+        """The new folder, its marker first: so one that is torn by a kill is known as ours."""
+        new, out = self.place.next, self.place.out
+        if places.is_there(new):
+            return
+        new.mkdir()
+        _write(new / places.MARKER, places.marker_text(dict.fromkeys(self.paths, "0" * 64)))
+        if places.is_plain_file(out / places.KEPT):
+            _carry_over(out / places.KEPT, new / places.KEPT)
+
+    def _sign(self, marker: bytes) -> None:
+        """Give the new folder its true marker, and make all of it durable."""
+        new, draft = self.place.next, self.place.beside("journal-draft")
+        _write(draft, marker)
+        draft.replace(new / places.MARKER)
+        if places.is_there(self.place.out):
+            shutil.copymode(self.place.out, new)
+        make_durable(new)
 
 
 @contextmanager
@@ -207,8 +260,6 @@ def _holds(file: Path, data: bytes) -> bool:
 def _write(file: Path, data: bytes) -> None:
     with file.open("xb") as stream:
         stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())
 
 
 def _carry_over(source: Path, target: Path) -> None:
@@ -217,17 +268,6 @@ def _carry_over(source: Path, target: Path) -> None:
         os.link(source, target, follow_symlinks=False)
     except (OSError, NotImplementedError):
         shutil.copy2(source, target, follow_symlinks=False)
-
-
-def _make_durable(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        with suppress(
-            OSError
-        ):  # some file systems have no fsync for folders; the renames still come in order
-            os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _remove_if_possible(folder: Path) -> None:
