@@ -6,6 +6,7 @@ Without a browser those tests are skipped with the reason; where CI or THIRDSTOP
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -13,6 +14,7 @@ import pytest
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
+    from pypdf import PdfReader
 
 QUIET = [
     "--disable-gpu",
@@ -97,16 +99,33 @@ def _leaves(address: str) -> bool:
 def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo book published into a folder, with quickly computed readings and one recipe that is halted."""
     from pages.known_samples import LEARNT
-    from pages.samples import demo, halted
+    from pages.samples import demo, shown
     from thirdstop.pages.whole import whole_site
 
-    book, done = demo()
+    book, _ = demo()
     folder = tmp_path_factory.mktemp("site")
-    shown = [halted(done[1]) if one is done[1] else one for one in done]
-    written = whole_site(book, shown, learnt=LEARNT)
+    written = whole_site(book, shown(), learnt=LEARNT)
     assert written.faults == []
     for path, data in written.files.items():
         target = folder / path
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(data)
     return folder
+
+
+@pytest.fixture(scope="session")
+def demo_binders(browser: "Browser", tmp_path_factory: pytest.TempPathFactory) -> dict[str, "PdfReader"]:
+    """The set-up cards of the demo site behind their contents, by paper, each with a code to its web page."""
+    from pypdf import PdfReader
+
+    from pages.samples import ADDRESS, demo, shown
+    from thirdstop.publishing.printing import SIZES_PT, print_binder
+
+    book, _ = demo()
+    there = replace(book, studio=book.studio.model_copy(update={"address": ADDRESS}))
+    found = {}
+    for paper in SIZES_PT:
+        out = tmp_path_factory.mktemp("binder") / f"{paper}.pdf"
+        print_binder(there, shown(), paper, out)
+        found[str(paper)] = PdfReader(out)
+    return found

@@ -228,28 +228,51 @@ def watch(book_dir: Path | None, port: int) -> None:
 
 
 @main.command("print")
-@click.argument("recipe")
+@click.argument("recipe", required=False)
 @_book_option
+@click.option(
+    "--all", "whole_book", is_flag=True, help="Every card of the book behind its contents, one PDF."
+)
 @click.option("--paper", type=click.Choice(["A4", "Letter", "A5"]), default="A4", show_default=True)
 @click.option(
-    "--out", type=click.Path(path_type=Path), default=None, help="The PDF; left out: RECIPE-PAPER.pdf here."
+    "--out",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="The PDF; left out: RECIPE-PAPER.pdf or set-up-cards-PAPER.pdf here.",
 )
 def print_(
-    recipe: str, book_dir: Path | None, paper: Literal["A4", "Letter", "A5"], out: Path | None
+    recipe: str | None,
+    book_dir: Path | None,
+    whole_book: bool,
+    paper: Literal["A4", "Letter", "A5"],
+    out: Path | None,
 ) -> None:
     """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
 
     Example: thirdstop print borrowed-window --paper A5
+
+    Example: thirdstop print --all --out set-up-cards.pdf
     """
-    from thirdstop.publishing.printing import print_recipe
+    from thirdstop import reporting
+    from thirdstop.publishing.printing import print_binder, print_recipe
     from thirdstop.running import evaluate_all, open_and_stage, pick
 
+    if whole_book == (recipe is not None):
+        raise UsageError("name one recipe, or ask for --all")
     book, staged = open_and_stage(_root(book_dir))
-    (evaluated,) = evaluate_all(book, [pick(staged, recipe)], whole=True)
-    target = out or Path(f"{evaluated.slug}-{paper}.pdf")
-    print_recipe(book, evaluated, paper, target)
+    wanted = staged if recipe is None else [pick(staged, recipe)]
+    with _bar(len(wanted), "Computing", False) as bar:
+        done = evaluate_all(book, wanted, bar, whole=True)
+    if whole_book:
+        target = out or Path(f"set-up-cards-{paper}.pdf")
+        pages = print_binder(book, done, paper, target)
+        _tell_tally(done)
+        click.echo(f"{target}: {pages} pages")
+        sys.exit(EXIT_HALT if reporting.halted(done) else 0)
+    target = out or Path(f"{done[0].slug}-{paper}.pdf")
+    print_recipe(book, done[0], paper, target)
     click.echo(f"{target}")
-    sys.exit(EXIT_HALT if evaluated.halts else 0)
+    sys.exit(EXIT_HALT if done[0].halts else 0)
 
 
 @main.command()

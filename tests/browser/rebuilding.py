@@ -54,7 +54,7 @@ class Row:
 
 def rows(text: str) -> list[Row]:
     """The table's lines, in their order; white space in the text is single spaces."""
-    table = text[text.index("R, L as the camera sees them.") : text.index(" Meter, ISO")]
+    table = text[text.index("R, L: the camera’s.") : text.index(" Meter, ISO")]
     found = list(ROW.finditer(table))
     ends = [match.start() for match in found[1:]] + [len(table)]
     return [_row(match, table[match.end() : end]) for match, end in zip(found, ends, strict=True)]

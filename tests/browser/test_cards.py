@@ -3,24 +3,23 @@
 import io
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
 from browser.rebuilding import rebuilt
-from pages.samples import DEMO, demo
+from pages.samples import DEMO, demo, shown
 from thirdstop.errors import PublishingError
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
+from thirdstop.pages.views.contents import contents
 from thirdstop.pages.views.things import rows
 from thirdstop.publishing.printing import print_card
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
-
     from conftest import Opener
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A5": (148.0, 210.0)}
@@ -37,10 +36,6 @@ def card(site: Path, slug: str) -> Path:
     return site / "recipes" / slug / "card.html"
 
 
-def printed(page: "Page") -> PdfReader:
-    return PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True, print_background=False)))
-
-
 def plain(text: str) -> str:
     """Text with every run of white space as one space, and none after a hyphen, where a line may end."""
     return re.sub(r"-\s+", "-", re.sub(r"\s+", " ", text))
@@ -49,21 +44,20 @@ def plain(text: str) -> str:
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("slug", SLUGS)
 def test_a_card_is_one_page_that_says_everything(
-    slug: str, paper: str, demo_site: Path, opened: "Opener"
+    slug: str, paper: Literal["A4", "Letter", "A5"], demo_binders: dict[str, PdfReader]
 ) -> None:
-    """Each demo card is one page of the paper's size, and every figure and detail of every row stands in the
-    PDF's text, with the mark, the door, the powers and the stop word.
+    """Each demo card, with a code to its web page, is one page of the paper's size, and every figure and
+    detail of every row stands in the PDF's text, with the mark, the door, the powers and the stop word.
     """
-    page = opened(card(demo_site, slug), f"?paper={paper}")
-    page.evaluate("document.fonts.ready")
-    pdf = printed(page)
+    pages = demo_binders[paper].pages
+    before = len(pages) - len(SLUGS)
+    page = pages[before + SLUGS.index(slug)]
 
-    assert len(pdf.pages) == 1
-    box = pdf.pages[0].mediabox
+    assert before == len(contents(shown(), paper).pages)
     size = tuple(side * POINTS_PER_MM for side in PAPERS[paper])
-    assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.6)
+    assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(size, abs=0.6)
     if slug not in HALTED:
-        text = plain(pdf.pages[0].extract_text())
+        text = plain(page.extract_text())
         assert missing(slug, text) == []
         assert_rebuilt(slug, text, with_light=paper == "A4")
 

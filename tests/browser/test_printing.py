@@ -1,15 +1,19 @@
 """Printing a recipe's set-up card by command, with the browser that is found."""
 
 import io
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 import pytest
 from pypdf import PdfReader
 
-from pages.samples import HALT, demo, halted, one
+from pages.samples import ADDRESS, HALT, demo, halted, one, shown
+from thirdstop.pages import figures
+from thirdstop.pages.binder import BINDER, binder
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.publishing.printing import SIZES_PT, Paper, print_recipe
+from thirdstop.pages.views.contents import Paper, anchor, contents
+from thirdstop.publishing.printing import SIZES_PT, print_binder, print_recipe
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -73,3 +77,87 @@ def test_a_card_that_does_not_fit_is_never_one_page(demo_site: Path, opened: "Op
 
     assert (fitting, len(pdf.pages)) == (1, 2)
     assert "too long for one sheet" in " ".join(pdf.pages[1].extract_text().split())
+
+
+@pytest.mark.parametrize("paper", get_args(Paper))
+def test_a_binder_leads_to_every_card_by_its_page(paper: Paper, demo_binders: dict[str, PdfReader]) -> None:
+    """The page that the contents name, the page that the line's link goes to and the page that the bookmark
+    goes to is for each recipe the one that bears its title and this number; every page is of the paper.
+    """
+    done = shown()
+    pdf = demo_binders[paper]
+    texts = [" ".join(page.extract_text().split()) for page in pdf.pages]
+    listed = contents(done, paper)
+    lines = {line.anchor: line for page in listed.pages for group in page for line in group.lines}
+    marked = {str(mark.title): pdf.get_destination_page_number(mark) for mark in flat(pdf.outline)}
+
+    assert len(pdf.pages) == listed.last == len(listed.pages) + len(done)
+    for each in done:
+        line = lines[anchor(each.slug)]
+        assert f"page {line.page} of {listed.last}" in texts[line.page - 1]
+        assert each.title in texts[line.page - 1]
+        assert marked[each.title] == line.page - 1
+        assert pdf.get_destination_page_number(pdf.named_destinations[f"/{line.anchor}"]) == line.page - 1
+        before = " ".join(texts[: len(listed.pages)])
+        assert f"{line.title} {line.gear}".replace("\u00a0", " ") in before
+        ratio = f"{figures.ratio(each.readings.ratio.ratio)} lit : shadow"
+        assert (ratio in before) or each.safety_halts
+    for page in pdf.pages:
+        size = (float(page.mediabox.width), float(page.mediabox.height))
+        assert size == pytest.approx(SIZES_PT[paper], abs=1.0)
+
+
+def flat(outline: list[Any]) -> list[Any]:
+    """Bookmarks of every depth."""
+    return [one for each in outline for one in (flat(each) if isinstance(each, list) else [each])]
+
+
+def test_a_halted_recipe_of_a_binder_has_its_halt_alone(demo_binders: dict[str, PdfReader]) -> None:
+    """Its line says what halts it and no figure; its page says the halt and nothing to build from."""
+    done = shown()
+    lines = [line for page in contents(done, "A4").pages for group in page for line in group.lines]
+    halts = {anchor(each.slug): each for each in done if each.safety_halts}
+
+    assert halts
+    for line in lines:
+        if line.anchor in halts:
+            text = " ".join(demo_binders["A4"].pages[line.page - 1].extract_text().split())
+            assert (line.ratio, line.aperture, line.ceiling.value) == ("", "", "–")
+            assert line.gear.startswith("Halts: ")
+            assert "Do not build this set-up" in text
+            assert "click" not in text
+            assert "from the left wall" not in text
+
+
+def test_a_binder_of_one_card(tmp_path: Path) -> None:
+    """One recipe: a page of contents and its card; printed again it has the same bytes."""
+    book, _ = demo()
+    out = tmp_path / "one.pdf"
+
+    assert print_binder(book, [one(SLUG)], "A5", out) == 2
+    first = out.read_bytes()
+    assert print_binder(book, [one(SLUG)], "A5", out) == 2
+    assert out.read_bytes() == first
+    assert "page 2 of 2" in " ".join(PdfReader(out).pages[1].extract_text().split())
+
+
+def test_every_card_in_feet_fits_every_paper_with_a_code(tmp_path: Path, opened: "Opener") -> None:
+    """Each demo card in feet with the code of the book's address is one page of A4, Letter and A5; in metres
+    the binders above show it.
+    """
+    book, done = demo()
+    habits = book.studio.habits.model_copy(update={"units": "imperial"})
+    update = {"habits": habits, "address": ADDRESS}
+    there = replace(book, studio=book.studio.model_copy(update=update))
+    for path, data in binder(there, done, "A4").items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    page: Page = opened(tmp_path / BINDER)
+    for paper in get_args(Paper):
+        page.goto((tmp_path / BINDER).as_uri() + f"?paper={paper}")
+        page.evaluate("document.fonts.ready")
+        found = page.evaluate(
+            "[...document.querySelectorAll('.card:not(.halted)')].map(one => "
+            "[one.id, one.dataset.fits, one.querySelectorAll('.qr-code').length])"
+        )
+        assert found == [[anchor(each.slug), "yes", 1] for each in done if not each.safety_halts]

@@ -1,4 +1,4 @@
-"""A set-up card as a PDF of exactly one page, printed by the Chromium that this machine has."""
+"""Set-up cards as PDF, each exactly one page, printed by the Chromium that this machine has."""
 
 import os
 import re
@@ -6,17 +6,17 @@ import shutil
 import signal
 import subprocess
 import tempfile
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Literal, TypeAlias
 
 from thirdstop.book.book import Book
 from thirdstop.errors import PublishingError
 from thirdstop.pages import addresses
+from thirdstop.pages.binder import BINDER, binder
 from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.views.contents import Paper, contents
 from thirdstop.pages.whole import card_alone
-
-Paper: TypeAlias = Literal["A4", "Letter", "A5"]
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 """Looked for on the path, in this order; the variable THIRDSTOP_BROWSER names another."""
@@ -38,6 +38,8 @@ _FLAGS = (
     "--disable-sync",
     "--disable-extensions",
     "--no-pdf-header-footer",
+    # titles as bookmarks; a browser that doesn't know this leaves them out
+    "--generate-pdf-document-outline",
     # the page's own clock runs ahead until its font is in and its layout is settled
     "--virtual-time-budget=10000",
 )
@@ -59,11 +61,28 @@ def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> N
     Raises PublishingError where there is no browser, where it fails, or where the card is longer than a page.
     """
     with _folder() as folder:
-        for path, data in card_alone(book, evaluated).files.items():
-            target = Path(folder) / path
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
+        _lay_out(card_alone(book, evaluated).files, Path(folder))
         print_card(Path(folder) / addresses.card(evaluated.slug), paper, out)
+
+
+def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path) -> int:
+    """Print the set-up cards of these recipes to `out` behind their contents; returns the number of pages.
+
+    Raises PublishingError where there is no browser, where it fails, or where a card is longer than a page:
+    the cards are then tried one by one, so that it is named.
+    """
+    with _folder() as folder:
+        _lay_out(binder(book, done, paper), Path(folder))
+        pdf = _printed(Path(folder) / BINDER, f"?paper={paper}")
+    pages = contents(done, paper).last
+    if len(_PAGE.findall(pdf)) != pages:
+        with _folder() as folder:
+            for evaluated in done:
+                print_recipe(book, evaluated, paper, Path(folder) / "card.pdf")
+        raise PublishingError(f"the binder did not come out at {pages} pages; shorten the recipes' titles")
+    _check_sheets(pdf, "the binder", paper)
+    _put(steady(pdf), out)
+    return pages
 
 
 def print_card(card_html: Path, paper: Paper, out: Path) -> None:
@@ -72,10 +91,7 @@ def print_card(card_html: Path, paper: Paper, out: Path) -> None:
     `card_html` is a card of a written site, with what it loads beside it. Raises PublishingError where there
     is no browser, where it fails, or where the card would not be one page; `out` is then as it was.
     """
-    with _folder() as folder:
-        target = Path(folder) / "card.pdf"
-        _run(find_browser(), f"{card_html.resolve().as_uri()}?paper={paper}", target, Path(folder))
-        pdf = target.read_bytes()
+    pdf = _printed(card_html, f"?paper={paper}")
     _check(pdf, card_html.parent.name, paper)
     _put(steady(pdf), out)
 
@@ -102,6 +118,21 @@ def steady(pdf: bytes) -> bytes:
     dated = _DATE.sub(lambda found: _FIXED + found[0][len(_FIXED) :], pdf)
     numbers = {old: new for new, old in enumerate(sorted(set(_NODE.findall(dated))), start=1)}
     return _NODE.sub(lambda found: b"(node%08d)" % numbers[found[1]], dated)
+
+
+def _lay_out(files: Mapping[str, bytes], folder: Path) -> None:
+    for path, data in files.items():
+        target = folder / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
+
+
+def _printed(html: Path, query: str) -> bytes:
+    """What the browser makes of a document."""
+    with _folder() as folder:
+        target = Path(folder) / "printed.pdf"
+        _run(find_browser(), f"{html.resolve().as_uri()}{query}", target, Path(folder))
+        return target.read_bytes()
 
 
 def _folder() -> "tempfile.TemporaryDirectory[str]":
@@ -163,9 +194,14 @@ def _check(pdf: bytes, slug: str, paper: Paper) -> None:
             f"{slug}: the set-up card is too long for one page of {paper}; shorten the names of lamps and "
             f"cards and of their gear, the hat, or what is held{larger}"
         )
+    _check_sheets(pdf, slug, paper)
+
+
+def _check_sheets(pdf: bytes, what: str, paper: Paper) -> None:
+    """Raises PublishingError unless every page is of the paper."""
     sheets = [(float(wide), float(high)) for wide, high in _SHEET.findall(pdf)]
-    if not any(_alike(sheet, SIZES_PT[paper]) for sheet in sheets):
-        raise PublishingError(f"{slug}: the browser did not print on {paper}: the card's script did not run")
+    if not sheets or not all(_alike(sheet, SIZES_PT[paper]) for sheet in sheets):
+        raise PublishingError(f"{what}: the browser did not print on {paper}: the card's script did not run")
 
 
 def _alike(one: tuple[float, float], other: tuple[float, float]) -> bool:

@@ -1,4 +1,4 @@
-// Lays the set-up card out on one sheet. '?paper=A5' chooses the paper; printed without a choice it fits A4 and
+// Lays each set-up card out on one sheet. '?paper=A5' chooses the paper; printed without a choice it fits A4 and
 // Letter alike. The sheet is measured as it stands; parts leave in a fixed order until it fits. What builds the
 // set or keeps people safe never leaves; a card that is still too long says so.
 (function () {
@@ -9,28 +9,32 @@
   //   ruled   plan with its dimensions, all that is set and read beside it
   //   low     plan alone (the table has the dimensions), all that is set and read beside it
   //   bare    without the blank strip and the corrections beyond the third
-  //   spare   with two corrections, short: with one
+  //   spare   with two corrections, short: with one, none: the recipe's page has them
   //   fine    smaller figures on a large paper; headings within their lines
-  var large = ["pair", "pair bare", "pair bare spare", "pair bare short", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine"];
+  var large = ["pair", "pair bare", "pair bare spare", "pair bare short", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine"];
   var papers = {
     A4: { height: 277, layouts: large },
     Letter: { height: 261, layouts: large },
     either: { height: 261, layouts: large },
-    A5: { height: 200, layouts: ["pair bare", "ruled bare", "low", "low bare", "low bare fine", "low bare spare fine", "low bare short fine"] }
+    A5: { height: 200, layouts: ["pair bare", "ruled bare", "low", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine"] }
   };
   var asked = /[?&]paper=(A4|Letter|A5)(&|$)/.exec(window.location.search);
 
+  // One card, or each card of a binder.
   function fit(paper) {
-    var card = document.querySelector(".card");
-    if (!card) { return; }
+    var cards = Array.prototype.slice.call(document.querySelectorAll(".card"));
+    if (!cards.length) { return; }
     root.dataset.paper = paper;
-    delete root.dataset.fits;
     var limit = papers[paper].height * 96 / 25.4;
-    var fits = papers[paper].layouts.some(function (layout) {
-      root.dataset.layout = layout;
-      return card.scrollHeight <= limit;
+    cards.forEach(function (card) {
+      delete card.dataset.fits;
+      var fits = papers[paper].layouts.some(function (layout) {
+        card.dataset.layout = layout;
+        return card.scrollHeight <= limit;
+      });
+      card.dataset.fits = fits ? "yes" : "no";
     });
-    root.dataset.fits = fits ? "yes" : "no";
+    root.dataset.fits = cards.every(function (card) { return card.dataset.fits === "yes"; }) ? "yes" : "no";
   }
 
   function start() {
@@ -41,8 +45,11 @@
       window.addEventListener("beforeprint", function () { fit("either"); });
       window.addEventListener("afterprint", function () {
         delete root.dataset.paper;
-        delete root.dataset.layout;
         delete root.dataset.fits;
+        document.querySelectorAll(".card").forEach(function (card) {
+          delete card.dataset.layout;
+          delete card.dataset.fits;
+        });
       });
       return;
     }

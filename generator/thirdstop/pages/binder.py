@@ -1,0 +1,61 @@
+"""Documents that are only printed: every set-up card of a book behind its contents."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from thirdstop.book.book import Book
+from thirdstop.drawings.palette import palette
+from thirdstop.pages import addresses, drawn
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.rendering import render, static_files
+from thirdstop.pages.views.card import CardPage, card_page
+from thirdstop.pages.views.contents import Contents, Paper, contents
+
+BINDER = "binder.html"
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A set-up card in the binder."""
+
+    card: CardPage
+    ids: str
+    """What stands before each of its ids."""
+    place: str
+    """'page 3 of 21'."""
+
+
+def binder(book: Book, done: Sequence[Evaluated], paper: Paper) -> dict[str, bytes]:
+    """The document at `BINDER` with all that it loads, by path."""
+    listed = contents(done, paper)
+    pages = {line.anchor: line.page for page in listed.pages for group in page for line in group.lines}
+    sheets = [_sheet(book, one, listed, pages) for one in done]
+    values = {"contents": listed, "sheets": sheets}
+    return {**loaded(book), BINDER: printed(book, BINDER, "binder.html", "Set-up cards", values)}
+
+
+def _sheet(book: Book, evaluated: Evaluated, listed: Contents, pages: dict[str, int]) -> Sheet:
+    look = palette(book.studio.theme)
+    drawings = {} if evaluated.safety_halts else drawn.for_card(evaluated.staging, look)
+    card = card_page(evaluated, drawings, book.studio.address)
+    ids = f"{evaluated.slug}-"
+    return Sheet(card, ids, f"page {pages[f'{ids}card']} of {listed.last}")
+
+
+def loaded(book: Book) -> dict[str, bytes]:
+    """What a printed document loads, by path."""
+    return {f"{addresses.STATIC}/{name}": data for name, data in static_files(book.studio.theme)}
+
+
+def printed(book: Book, path: str, template: str, title: str, values: dict[str, object]) -> bytes:
+    """One document: nothing to press, and the house's own units whatever the machine remembers."""
+    shared = {
+        "root": addresses.to_root(path),
+        "home": "",
+        "house": book.studio.name,
+        "title": title,
+        "units": book.studio.habits.units,
+        "menu": (),
+        "how": "",
+    }
+    return render(book.studio.theme, template, {**shared, **values})
