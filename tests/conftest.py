@@ -8,7 +8,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 import pytest
 
@@ -119,13 +119,14 @@ def demo_binders(browser: "Browser", tmp_path_factory: pytest.TempPathFactory) -
     from pypdf import PdfReader
 
     from pages.samples import ADDRESS, demo, shown
-    from thirdstop.publishing.printing import SIZES_PT, print_binder
+    from thirdstop.pages.views.contents import Paper
+    from thirdstop.publishing.printing import print_binder
 
     book, _ = demo()
     there = replace(book, studio=book.studio.model_copy(update={"address": ADDRESS}))
     found = {}
-    for paper in SIZES_PT:
+    for paper in get_args(Paper):
         out = tmp_path_factory.mktemp("binder") / f"{paper}.pdf"
         print_binder(there, shown(), paper, out)
-        found[str(paper)] = PdfReader(out)
+        found[paper] = PdfReader(out)
     return found

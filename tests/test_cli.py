@@ -232,3 +232,18 @@ def test_a_full_disk_is_told_in_one_line(book: Path, monkeypatch: pytest.MonkeyP
 def test_every_command_is_a_click_command() -> None:
     """The group holds commands only, each with a docstring."""
     assert all(isinstance(command, click.Command) and command.help for command in main.commands.values())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "name one recipe, or ask for --all\n"),
+        (("borrowed-window", "--all"), "name one recipe, or ask for --all\n"),
+        (("borrowed-window", "--tags", "--paper", "A5"), "stand tags are A6; --paper is for set-up cards\n"),
+    ],
+)
+def test_print_asks_for_one_thing(words: tuple[str, ...], said: str, book: Path) -> None:
+    """A recipe or the whole book; a paper for cards alone: exit status 2 before anything is computed."""
+    result = run("print", *words, "--book", str(book))
+
+    assert (result.exit_code, result.output) == (2, said)

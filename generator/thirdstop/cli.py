@@ -233,46 +233,62 @@ def watch(book_dir: Path | None, port: int) -> None:
 @click.option(
     "--all", "whole_book", is_flag=True, help="Every card of the book behind its contents, one PDF."
 )
-@click.option("--paper", type=click.Choice(["A4", "Letter", "A5"]), default="A4", show_default=True)
+@click.option("--tags", is_flag=True, help="A tag for each stand instead of the card, one page of A6 each.")
+@click.option(
+    "--paper", type=click.Choice(["A4", "Letter", "A5"]), default=None, help="Of set-up cards.  [default: A4]"
+)
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
     default=None,
-    help="The PDF; left out: RECIPE-PAPER.pdf or set-up-cards-PAPER.pdf here.",
+    help="The PDF; left out: RECIPE-PAPER.pdf, RECIPE-tags.pdf, or set-up-cards for RECIPE, here.",
 )
 def print_(
     recipe: str | None,
     book_dir: Path | None,
     whole_book: bool,
-    paper: Literal["A4", "Letter", "A5"],
+    tags: bool,
+    paper: Literal["A4", "Letter", "A5"] | None,
     out: Path | None,
 ) -> None:
     """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
 
+    A stand tag says what goes onto its stand, where it stands, how heavy its bag is and what to mind; it
+    hangs on the stand while the set is built. What halts on safety prints the halt alone.
+
     Example: thirdstop print borrowed-window --paper A5
+
+    Example: thirdstop print borrowed-window --tags
 
     Example: thirdstop print --all --out set-up-cards.pdf
     """
     from thirdstop import reporting
-    from thirdstop.publishing.printing import print_binder, print_recipe
+    from thirdstop.publishing.printing import print_binder, print_recipe, print_tags
     from thirdstop.running import evaluate_all, open_and_stage, pick
 
     if whole_book == (recipe is not None):
         raise UsageError("name one recipe, or ask for --all")
+    if tags and paper is not None:
+        raise UsageError("stand tags are A6; --paper is for set-up cards")
+    sheet = paper or "A4"
     book, staged = open_and_stage(_root(book_dir))
     wanted = staged if recipe is None else [pick(staged, recipe)]
     with _bar(len(wanted), "Computing", False) as bar:
-        done = evaluate_all(book, wanted, bar, whole=True)
+        done = evaluate_all(book, wanted, bar, whole=not tags)
+    name = "set-up-cards" if whole_book else done[0].slug
+    target = out or Path(f"{name}-{'tags' if tags else sheet}.pdf")
+    if tags:
+        count, what = print_tags(book, done, target), "tag"
+    elif whole_book:
+        count, what = print_binder(book, done, sheet, target), "page"
+    else:
+        print_recipe(book, done[0], sheet, target)
+        count, what = 1, "page"
     if whole_book:
-        target = out or Path(f"set-up-cards-{paper}.pdf")
-        pages = print_binder(book, done, paper, target)
         _tell_tally(done)
-        click.echo(f"{target}: {pages} pages")
-        sys.exit(EXIT_HALT if reporting.halted(done) else 0)
-    target = out or Path(f"{done[0].slug}-{paper}.pdf")
-    print_recipe(book, done[0], paper, target)
-    click.echo(f"{target}")
-    sys.exit(EXIT_HALT if done[0].halts else 0)
+    click.echo(f"{target}: {count} {what}{'' if count == 1 else 's'}")
+    # a recipe that was asked for by name has its halt on the sheet, meant or not
+    sys.exit(EXIT_HALT if (reporting.halted(done) if whole_book else done[0].halts) else 0)
 
 
 @main.command()

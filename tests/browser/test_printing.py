@@ -10,10 +10,11 @@ from pypdf import PdfReader
 
 from pages.samples import ADDRESS, HALT, demo, halted, one, shown
 from thirdstop.pages import figures
-from thirdstop.pages.binder import BINDER, binder
+from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views.contents import Paper, anchor, contents
-from thirdstop.publishing.printing import SIZES_PT, print_binder, print_recipe
+from thirdstop.pages.views.tags import tags
+from thirdstop.publishing.printing import SIZES_PT, print_binder, print_recipe, print_tags
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -161,3 +162,50 @@ def test_every_card_in_feet_fits_every_paper_with_a_code(tmp_path: Path, opened:
             "[one.id, one.dataset.fits, one.querySelectorAll('.qr-code').length])"
         )
         assert found == [[anchor(each.slug), "yes", 1] for each in done if not each.safety_halts]
+
+
+def test_tags_are_a_page_of_a6_each(tmp_path: Path) -> None:
+    """Every stand of every recipe on a page of A6 with its number, name and figures; a halted recipe its halt alone."""
+    book, _ = demo()
+    wanted = [(each, tag) for each in shown() for tag in tags(each)]
+    count = print_tags(book, shown(), tmp_path / "tags.pdf")
+    pdf = PdfReader(tmp_path / "tags.pdf")
+
+    assert count == len(pdf.pages) == len(wanted)
+    for page, (each, tag) in zip(pdf.pages, wanted, strict=True):
+        text = " ".join(page.extract_text().split())
+        size = (float(page.mediabox.width), float(page.mediabox.height))
+        assert size == pytest.approx(SIZES_PT["A6"], abs=1.0)
+        assert each.title in text
+        assert "licensed practice come first" in text
+        if each.safety_halts:
+            assert "Do not build this set-up" in text
+            assert "height" not in text
+        else:
+            assert f"{tag.number} {tag.name}" in text
+            assert all(f"{figure.value}" in text for block in tag.blocks for _, figure in block.figures)
+
+
+def test_tags_in_feet_fit_a6(tmp_path: Path, opened: "Opener") -> None:
+    """No tag is longer than its sheet, and no figure wider than its column; nothing is under 9 pt."""
+    book, done = demo()
+    habits = book.studio.habits.model_copy(update={"units": "imperial"})
+    there = replace(book, studio=book.studio.model_copy(update={"habits": habits}))
+    for path, data in stand_tags(there, done)[0].items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    page: Page = opened(tmp_path / TAGS, "?paper=A6")
+    page.evaluate("document.fonts.ready")
+    wide = page.evaluate(
+        """[...document.querySelectorAll('.tag dd')].filter(one =>
+            one.querySelector('.figure').getBoundingClientRect().right
+                > one.getBoundingClientRect().right + 1).map(one => one.innerText)"""
+    )
+    least = page.evaluate(
+        """Math.min(...[...document.querySelectorAll('.tag *')].filter(one => one.offsetParent)
+            .map(one => parseFloat(getComputedStyle(one).fontSize) * 0.75))"""
+    )
+
+    assert page.evaluate("document.documentElement.dataset.fits") == "yes"
+    assert wide == []
+    assert least >= 9 - 0.01

@@ -155,7 +155,7 @@ def _sun(staging: Staging) -> list[str]:
 
 def _faces(staging: Staging) -> list[str]:
     lines = []
-    if any(_near_face(staging, item) for item in placed(staging) if item.kind in ("card", "blocker")):
+    if any(near_face(staging, item) for item in placed(staging) if item.kind in ("card", "blocker")):
         lines.append(
             "Mind the edge of a card near a face: bring it in slowly, from below eye level, and say so."
         )
@@ -166,7 +166,8 @@ def _faces(staging: Staging) -> list[str]:
     return lines
 
 
-def _near_face(staging: Staging, item: Item) -> bool:
+def near_face(staging: Staging, item: Item) -> bool:
+    """Whether an edge of this thing's face is nearer to an eye than 60 cm."""
     face = parts_of(item)[0].polygon
     return any(distance_m(face, eye) < NEAR_FACE_M for sitter in staging.sitters for eye in sitter.eyes_m)
 

@@ -1,4 +1,4 @@
-"""Documents that are only printed: every set-up card of a book behind its contents."""
+"""Documents that are only printed: every set-up card of a book behind its contents, and tags for stands."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,8 +10,9 @@ from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.rendering import render, static_files
 from thirdstop.pages.views.card import CardPage, card_page
 from thirdstop.pages.views.contents import Contents, Paper, contents
+from thirdstop.pages.views.tags import tags
 
-BINDER = "binder.html"
+BINDER, TAGS = "binder.html", "tags.html"
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,12 @@ def _sheet(book: Book, evaluated: Evaluated, listed: Contents, pages: dict[str, 
     card = card_page(evaluated, drawings, book.studio.address)
     ids = f"{evaluated.slug}-"
     return Sheet(card, ids, f"page {pages[f'{ids}card']} of {listed.last}")
+
+
+def stand_tags(book: Book, done: Sequence[Evaluated]) -> tuple[dict[str, bytes], int]:
+    """The document at `TAGS` with all that it loads, by path; and how many tags it has."""
+    found = [tag for one in done for tag in tags(one)]
+    return {**loaded(book), TAGS: printed(book, TAGS, "tags.html", "Stand tags", {"tags": found})}, len(found)
 
 
 def loaded(book: Book) -> dict[str, bytes]:

@@ -9,11 +9,12 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
+from typing import Literal
 
 from thirdstop.book.book import Book
 from thirdstop.errors import PublishingError
 from thirdstop.pages import addresses
-from thirdstop.pages.binder import BINDER, binder
+from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views.contents import Paper, contents
 from thirdstop.pages.whole import card_alone
@@ -21,10 +22,11 @@ from thirdstop.pages.whole import card_alone
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 """Looked for on the path, in this order; the variable THIRDSTOP_BROWSER names another."""
 
-SIZES_PT: dict[Paper, tuple[float, float]] = {
+SIZES_PT: dict[Paper | Literal["A6"], tuple[float, float]] = {
     "A4": (210 / 25.4 * 72, 297 / 25.4 * 72),
     "Letter": (612.0, 792.0),
     "A5": (148 / 25.4 * 72, 210 / 25.4 * 72),
+    "A6": (105 / 25.4 * 72, 148 / 25.4 * 72),
 }
 """Width and height of a sheet in points (ISO 216; 8.5 in × 11 in)."""
 
@@ -83,6 +85,25 @@ def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path)
     _check_sheets(pdf, "the binder", paper)
     _put(steady(pdf), out)
     return pages
+
+
+def print_tags(book: Book, done: Sequence[Evaluated], out: Path) -> int:
+    """Print a tag of A6 for each stand of these recipes to `out`; returns how many.
+
+    Raises PublishingError where nothing is on a stand, where there is no browser, where it fails, or where what
+    is to be minded at a stand is longer than its tag.
+    """
+    files, count = stand_tags(book, done)
+    if not count:
+        raise PublishingError(f"{done[0].slug}: nothing of it is on a stand, so there is no tag to print")
+    with _folder() as folder:
+        _lay_out(files, Path(folder))
+        pdf = _printed(Path(folder) / TAGS, "?paper=A6")
+    if len(_PAGE.findall(pdf)) != count:
+        raise PublishingError("a stand's tag is too long for A6; shorten the names of its gear")
+    _check_sheets(pdf, "the tags", "A6")
+    _put(steady(pdf), out)
+    return count
 
 
 def print_card(card_html: Path, paper: Paper, out: Path) -> None:
@@ -197,7 +218,7 @@ def _check(pdf: bytes, slug: str, paper: Paper) -> None:
     _check_sheets(pdf, slug, paper)
 
 
-def _check_sheets(pdf: bytes, what: str, paper: Paper) -> None:
+def _check_sheets(pdf: bytes, what: str, paper: Paper | Literal["A6"]) -> None:
     """Raises PublishingError unless every page is of the paper."""
     sheets = [(float(wide), float(high)) for wide, high in _SHEET.findall(pdf)]
     if not sheets or not all(_alike(sheet, SIZES_PT[paper]) for sheet in sheets):

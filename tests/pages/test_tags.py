@@ -1,0 +1,108 @@
+"""Stand tags: one for each stand, with the figures of the staging and what that stand must be minded for."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pages.samples import HALT, demo, halted, one
+from thirdstop.checks.findings import Finding
+from thirdstop.checks.statics import required_bag_kg
+from thirdstop.pages.views.tags import Block, Tag, tags
+from thirdstop.staging.staging import Item, Support
+
+SLUGS = [each.slug for each in demo()[1] if not each.safety_halts]
+
+
+def metres(block: Block, label: str) -> float:
+    """A block's figure by its label."""
+    return float(dict(block.figures)[label].value)
+
+
+@pytest.mark.parametrize("slug", SLUGS)
+def test_each_stand_has_a_tag_with_its_own_figures(slug: str) -> None:
+    """A tag for each thing on a stand, in order; the foot's distances from two opposite sides add up to the
+    room, and height, lean and string are the item's.
+    """
+    evaluated = one(slug)
+    held = [item for item in evaluated.staging.items if item.support is not None]
+    found = tags(evaluated)
+
+    assert [(tag.number, tag.name) for tag in found] == [(str(item.number), item.name) for item in held]
+    for tag, item in zip(found, held, strict=True):
+        assert item.support is not None
+        assert_placed(tag, item, item.support)
+
+
+def assert_placed(tag: Tag, item: Item, support: Support) -> None:
+    base, face, weights = tag.blocks
+    foot_m = [figure.value for _, figure in base.figures[:2]]
+    assert foot_m == [
+        f"{abs(round(float(value), 2)):.2f}" for value in (-support.base_m[1], support.base_m[0])
+    ]
+    side = "to camera-right" if support.base_m[0] >= 0.005 else "to camera-left"
+    assert base.figures[1][0] in (side, "across, from M")
+    assert metres(face, "height") == pytest.approx(item.height_m, abs=0.0051)
+    assert metres(face, f"string from {item.string_from}") == pytest.approx(item.string_m, abs=0.0051)
+    assert (len(face.figures) == 6) == (support.boom is not None)
+    if support.bag_mass_kg or required_bag_kg(support):
+        assert metres(weights, "bag, at least") >= max(support.bag_mass_kg, required_bag_kg(support)) - 0.051
+
+
+def test_walls_and_mark_tell_of_the_same_foot() -> None:
+    """The wall distances of the foot are M's own less or plus its place from M."""
+    evaluated = one("01-borrowed-window")
+    base = tags(evaluated)[0].blocks[0]
+    support = evaluated.staging.items[0].support
+    room = evaluated.staging.room
+    assert support is not None
+
+    assert metres(base, "from the left wall") == pytest.approx(support.base_m[0] - room.left_m, abs=0.0051)
+    assert metres(base, "from the back wall") == pytest.approx(room.back_m - support.base_m[1], abs=0.0051)
+
+
+def test_cautions_follow_the_stand() -> None:
+    """A boom's tag speaks of the boom, a card's of no lamp, a child's set of the child."""
+    boom = " ".join(tags(one("03-footlights"))[0].cautions)
+    card = " ".join(tags(one("01-borrowed-window"))[1].cautions)
+    child = [" ".join(tag.cautions) for tag in tags(one("15-the-smallest-part"))]
+
+    assert "balance it before it goes up" in boom.replace("\n", " ")
+    assert "boom" not in card
+    assert "shaper" not in card
+    assert all("A child is in the set" in text for text in child)
+
+
+def test_what_a_check_says_of_a_stand_is_on_its_tag_alone() -> None:
+    """The remedy of a look on safety about 'key' stands on the key's tag and on no other."""
+    look = Finding("statics", "look", "key: stand", "It is light.", "Use a heavier stand.", safety=True)
+    evaluated = one("01-borrowed-window")
+    key, card = tags(replace(evaluated, findings=(*evaluated.findings, look)))
+
+    assert look.remedy in key.cautions
+    assert look.remedy not in card.cautions
+
+
+def test_a_bag_that_is_too_light_is_not_printed() -> None:
+    """Where the checks ask for more than the recipe hangs, the tag has what they ask for, and says so."""
+    evaluated = one("03-footlights")
+    item = evaluated.staging.items[0]
+    assert item.support is not None
+    light = replace(item, support=replace(item.support, bag_mass_kg=0.5, counterweight_kg=0.0))
+    staging = replace(evaluated.staging, items=(light, *evaluated.staging.items[1:]))
+    weights = tags(replace(evaluated, staging=staging))[0].blocks[2]
+    assert light.support is not None
+
+    assert required_bag_kg(light.support) > 0.5
+    assert metres(weights, "bag, at least") == pytest.approx(required_bag_kg(light.support))
+    assert "the recipe’s 0.5\u00a0kg are too little" in weights.says[0]
+
+
+def test_a_halted_recipe_has_one_tag_with_its_halt() -> None:
+    """Nothing to build from: no figure, no place, the halt's words."""
+    (tag,) = tags(halted(one("01-borrowed-window")))
+
+    assert tag.blocks == ()
+    assert tag.carries == ""
+    assert tag.halts[0].text == HALT.text
+    assert np.size(tag.cautions) == 0
