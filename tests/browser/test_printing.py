@@ -165,7 +165,7 @@ def test_every_card_in_feet_fits_every_paper_with_a_code(tmp_path: Path, opened:
 
 
 def test_tags_are_a_page_of_a6_each(tmp_path: Path) -> None:
-    """Every stand of every recipe on a page of A6 with its number, name and figures; a halted recipe its halt alone."""
+    """Every stand on a page of A6 with its number, name and figures; a halted recipe with its halt alone."""
     book, _ = demo()
     wanted = [(each, tag) for each in shown() for tag in tags(each)]
     count = print_tags(book, shown(), tmp_path / "tags.pdf")

@@ -90,8 +90,8 @@ def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path)
 def print_tags(book: Book, done: Sequence[Evaluated], out: Path) -> int:
     """Print a tag of A6 for each stand of these recipes to `out`; returns how many.
 
-    Raises PublishingError where nothing is on a stand, where there is no browser, where it fails, or where what
-    is to be minded at a stand is longer than its tag.
+    Raises PublishingError where nothing is on a stand, where there is no browser, where it fails, or where
+    what is to be minded at a stand is longer than its tag.
     """
     files, count = stand_tags(book, done)
     if not count:
