@@ -15,6 +15,7 @@ from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.errors import BookFaults, Fault, UsageError
+from thirdstop.exposure.black_walls import ratio_in_black_walls
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
@@ -130,6 +131,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
         curve=None if curve is None else _fill_curve(curve, readings.ratio),
         moves=curve,
         mirror=mirror_set(loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings),
+        black_walls=ratio_in_black_walls(staged.staging, readings),
     ), faults
 
 

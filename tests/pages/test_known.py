@@ -92,7 +92,8 @@ def test_a_wall_that_was_read_says_so() -> None:
     calibration = CalibrationModel(measured=date(2026, 11, 21), readings=6, file="a.yaml", found=[found])
     surfaces = studio.room.surfaces.model_copy(update={"left_wall": Share(0.61), "floor": Share(0.3)})
     room = studio.room.model_copy(update={"surfaces": surfaces})
-    rows = dict(room_table(studio.model_copy(update={"room": room, "calibration": calibration})).rows)
+    table = room_table(studio.model_copy(update={"room": room, "calibration": calibration}))
+    rows = {row.name: row.values for row in table.rows}
 
     assert rows["left wall"][1].assumed == "measured 2026-11-21"
     assert rows["floor"][1].assumed == "assumed"

@@ -6,7 +6,7 @@ from thirdstop.book.book import LoadedRecipe
 from thirdstop.book.recipe import Recipe
 from thirdstop.checks.findings import Finding
 from thirdstop.drawings.charts import FillCurve
-from thirdstop.exposure.readings import Readings
+from thirdstop.exposure.readings import RatioReading, Readings
 from thirdstop.placing.curve import RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet
 from thirdstop.staging.staging import Staging
@@ -46,6 +46,8 @@ class Evaluated:
     """Ratio and key reading over the first card's distance, for the page that is used on set."""
     mirror: MirrorSet | None = None
     """The set-up mirrored, or why it can't be; None where nobody computed it."""
+    black_walls: RatioReading | None = None
+    """The ratio with black walls; None where the light comes off them, or nobody computed it."""
 
     @property
     def slug(self) -> str:

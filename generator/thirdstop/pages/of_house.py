@@ -14,9 +14,14 @@ from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.of_recipe import written_notes
 from thirdstop.pages.rendering import markup, static_files
 from thirdstop.pages.summaries import Summary, asked_by
+from thirdstop.pages.views import walls
 from thirdstop.pages.views.index import Listed, index
-from thirdstop.pages.views.studio import gear_tables, room_table
+from thirdstop.pages.views.listing import listing
+from thirdstop.pages.views.minds import RULES
+from thirdstop.pages.views.studio import Needed, gear_tables, room_table
 from thirdstop.pages.views.verdicts import Shown
+from thirdstop.pages.views.walls import Walls
+from thirdstop.pages.views.words import glossary, terms_in
 
 
 @dataclass(frozen=True)
@@ -35,12 +40,17 @@ def bundles(matter: Matter, recipes: Sequence[Summary]) -> Iterator[Bundle]:
     house = matter.house
     yield static_bundle(house.studio)
     yield Bundle((addresses.INDEX,), (house, tuple(one.listed for one in recipes)), _index)
-    yield Bundle((addresses.GEAR,), (house,), _gear)
-    yield Bundle((addresses.ROOM,), (house,), _room)
+    built = [one for one in recipes if not one.safety_halts]
+    needs = tuple((one.step(addresses.GEAR), one.crossed.needs) for one in recipes)
+    yield Bundle((addresses.GEAR,), (house, needs), _gear)
+    reached = tuple((one.step(addresses.ROOM), one.crossed.walls) for one in built)
+    yield Bundle((addresses.ROOM,), (house, reached), _room)
+    minds = tuple((one.step(addresses.SAFETY), one.crossed.minds) for one in recipes)
     halted = tuple((one.step(addresses.SAFETY), one.safety_halts) for one in recipes if one.safety_halts)
-    yield Bundle((addresses.SAFETY,), (house, halted), _safety)
+    yield Bundle((addresses.SAFETY,), (house, halted, minds), _safety)
     yield Bundle((addresses.HOW,), (house,), _how)
-    yield Bundle((addresses.WORDS,), (house,), _words)
+    terms = tuple((one.step(addresses.WORDS), one.crossed.terms) for one in recipes)
+    yield Bundle((addresses.WORDS,), (house, terms, tuple(_prose(matter))), _words)
     if matter.learnt is not None and matter.learnt.plans:
         yield Bundle((addresses.READINGS,), (house, matter.learnt.plans, matter.learnt.rig), _readings)
     for page in matter.pages:
@@ -53,6 +63,16 @@ def bundles(matter: Matter, recipes: Sequence[Summary]) -> Iterator[Bundle]:
         yield Bundle((session.path,), (house, session, following, links), _session)
     if made:
         yield Bundle((addresses.COURSE, addresses.SHEET, addresses.ANSWERS), (house, tuple(made)), _course)
+
+
+def _prose(matter: Matter) -> Iterator[tuple[Step, tuple[str, ...]]]:
+    """The house's own pages and the course's sessions, each with the words of the glossary in it."""
+    texts = [
+        *((page.title, addresses.house_page(page.slug), page.text) for page in matter.pages),
+        *((f"Course: {one.title}", one.path, one.page.text) for one in matter.course),
+    ]
+    for title, path, text in texts:
+        yield Step(title, addresses.link(addresses.WORDS, path)), terms_in(text)
 
 
 def links_of(text: str, names: markdown.Names) -> tuple[tuple[str, str], ...]:
@@ -80,20 +100,26 @@ def _index(house: House, listed: Sequence[Listed]) -> Written:
     return Written({addresses.INDEX: page})
 
 
-def _gear(house: House) -> Written:
-    tables = gear_tables(house.studio)
+def _gear(house: House, needs: Needed) -> Written:
+    tables = gear_tables(house.studio, needs)
     return Written({addresses.GEAR: house.page(addresses.GEAR, "gear.html", "Gear", tables=tables)})
 
 
-def _room(house: House) -> Written:
+def _room(house: House, recipes: Sequence[tuple[Step, Walls]]) -> Written:
     room = house.studio.room
     size = (("width", room.width), ("length", room.length), ("height", room.height))
-    values = {"table": room_table(house.studio), "size": size, "room": room}
+    told = {"walls": walls.rows(recipes), "walls_say": walls.says(recipes)}
+    values = {"table": room_table(house.studio), "size": size, "room": room, **told}
     return Written({addresses.ROOM: house.page(addresses.ROOM, "room.html", "Room", **values)})
 
 
-def _safety(house: House, halted: Sequence[tuple[Step, Sequence[Shown]]]) -> Written:
-    values = {"halted": halted, "fastest": house.studio.habits.fastest}
+def _safety(
+    house: House,
+    halted: Sequence[tuple[Step, Sequence[Shown]]],
+    minds: Sequence[tuple[Step, Sequence[str]]],
+) -> Written:
+    here = {rule: listing((step, rule in found) for step, found in minds) for rule in RULES}
+    values = {"halted": halted, "fastest": house.studio.habits.fastest, "here": here}
     return Written({addresses.SAFETY: house.page(addresses.SAFETY, "safety.html", "Safety", **values)})
 
 
@@ -102,8 +128,11 @@ def _how(house: House) -> Written:
     return Written({addresses.HOW: house.page(addresses.HOW, "how.html", "How it is computed", **values)})
 
 
-def _words(house: House) -> Written:
-    return Written({addresses.WORDS: house.page(addresses.WORDS, "words.html", "Words")})
+def _words(
+    house: House, recipes: Sequence[tuple[Step, Sequence[str]]], pages: Sequence[tuple[Step, Sequence[str]]]
+) -> Written:
+    words = glossary(recipes, pages)
+    return Written({addresses.WORDS: house.page(addresses.WORDS, "words.html", "Words", words=words)})
 
 
 def _readings(house: House, plans: Sequence[PlanWords], rig: Sequence[str]) -> Written:

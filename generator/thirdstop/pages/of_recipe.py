@@ -17,6 +17,7 @@ from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.rendering import markup, render
 from thirdstop.pages.views.card import card_page
 from thirdstop.pages.views.known import known
+from thirdstop.pages.views.needs import fetched
 from thirdstop.pages.views.onset import on_set_page
 from thirdstop.pages.views.recipe import recipe_page
 from thirdstop.pages.views.related import Related
@@ -67,7 +68,8 @@ def _page(house: House, evaluated: Evaluated, around: Around) -> Written:
         worth, shot = around.known
         learnt = Learnt(worths={slug: worth} if worth else {}, shot={slug: shot} if shot else {})
         said = known(evaluated, learnt, house.studio.meter.step.value)
-    shown = {"view": view, "before": around.before, "after": around.after, "known": said}
+    gear = fetched(evaluated, house.studio)
+    shown = {"view": view, "before": around.before, "after": around.after, "known": said, "gear": gear}
     how = addresses.link(path, addresses.HOW)
     return Written({path: house.page(path, "recipe.html", evaluated.title, how=how, **shown)}, notes.faults)
 

@@ -13,9 +13,12 @@ from thirdstop.pages import addresses, drawn, markdown
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.house import Step
 from thirdstop.pages.rendering import markup, render
+from thirdstop.pages.views.crossed import Crossed, crossed_of
 from thirdstop.pages.views.index import Listed, entry_of, kinds_of
+from thirdstop.pages.views.needs import Need
 from thirdstop.pages.views.related import Look, look_of
 from thirdstop.pages.views.verdicts import Shown, verdicts
+from thirdstop.pages.views.walls import Walls
 
 
 @dataclass(frozen=True)
@@ -36,13 +39,15 @@ class Summary:
     used: Used
     asks: tuple[str, ...]
     """What the links of its notes name, of the book."""
+    crossed: Crossed
+    """What the house's pages say of it."""
 
     def step(self, path: str) -> Step:
         """The way to it from a page."""
         return Step(self.title, addresses.link(path, addresses.recipe(self.slug)))
 
 
-KEPT_CLASSES = (Summary, Shown, Listed, Look, Used)
+KEPT_CLASSES = (Summary, Shown, Listed, Look, Used, Crossed, Need, Walls)
 
 
 def summary_of(evaluated: Evaluated, theme: str) -> Summary:
@@ -64,6 +69,7 @@ def summary_of(evaluated: Evaluated, theme: str) -> Summary:
         look=look_of(evaluated),
         used=used_by([evaluated.recipe]),
         asks=asked_by(evaluated.recipe.notes),
+        crossed=crossed_of(evaluated),
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeAlias
 
 from pydantic import BaseModel
 
@@ -10,9 +11,14 @@ from thirdstop.book.found import found_in
 from thirdstop.book.paints import CLOTHES, HAIRS, PAINTS, SKINS
 from thirdstop.book.quantities import Aperture, Share, Size
 from thirdstop.book.studio import CalibratedOutput, OutputGuideNumber, OutputReading, PaintModel, Studio
+from thirdstop.pages.house import Step
+from thirdstop.pages.views.listing import Listing, listing
+from thirdstop.pages.views.needs import KINDS, SURFACES, Need, things_of
 from thirdstop.staging.lookup import USUAL_SURFACES, material_of
 from thirdstop.staging.materials import Material, Metallised, Translucent
 
+NONE = "–"
+"""Where a thing has no such value."""
 _KNOWN = PAINTS | SKINS | HAIRS | CLOTHES
 
 
@@ -24,6 +30,27 @@ class Value:
     assumed: str = ""
     """'assumed' or 'published value' where nobody here measured it."""
 
+    @property
+    def none(self) -> bool:
+        """Whether the thing has no such value."""
+        return self.text == NONE
+
+
+@dataclass(frozen=True)
+class Row:
+    """One thing."""
+
+    name: str
+    values: tuple[Value, ...]
+    """One for each column."""
+    anchor: str = ""
+    needed: Listing | None = None
+    """The recipes that need it; None where that is no question."""
+
+    def cells(self, columns: Sequence[str]) -> tuple[tuple[str, Value], ...]:
+        """Each value with its column's name, which a narrow screen shows beside it."""
+        return tuple(zip(columns, self.values, strict=True))
+
 
 @dataclass(frozen=True)
 class Table:
@@ -32,41 +59,46 @@ class Table:
     title: str
     anchor: str
     columns: tuple[str, ...]
-    rows: tuple[tuple[str, tuple[Value, ...]], ...]
-    """Name, then a value for each column."""
+    rows: tuple[Row, ...]
 
 
-def gear_tables(studio: Studio) -> tuple[Table, ...]:
-    """Everything that can be carried."""
-    kinds: tuple[tuple[str, Sequence[BaseModel]], ...] = (
-        ("Lamps", studio.lamps),
-        ("Shapers", studio.shapers),
-        ("Grids", studio.grids),
-        ("Gels", studio.gels),
-        ("Cards and panels", studio.cards),
-        ("Backdrops", studio.backdrops),
-        ("Stands", studio.stands),
-        ("Booms", studio.booms),
-        ("Sandbags", studio.bags),
-        ("Cameras", studio.cameras),
-    )
+Needed: TypeAlias = Sequence[tuple[Step, Sequence[Need]]]
+"""Each recipe, as a page leads to it, with what it needs."""
+
+
+def gear_tables(studio: Studio, needed: Needed = ()) -> tuple[Table, ...]:
+    """Everything that can be carried, each thing with the recipes that need it."""
     own = {paint.name: paint for paint in studio.paints}
-    tables = [_table(title, things, own) for title, things in kinds if things]
-    return (*tables, _surface_table(studio))
+    tables = [
+        _table(title, kind, things, own, needed)
+        for title, kind in KINDS.items()
+        if (things := things_of(studio, kind))
+    ]
+    return (*tables, _surface_table(studio, needed))
 
 
-def _surface_table(studio: Studio) -> Table:
+def _needed(needed: Needed, kind: str, name: str) -> Listing:
+    return listing(
+        (step, any((need.kind, need.name) == (kind, name) for need in needs)) for step, needs in needed
+    )
+
+
+def _surface_table(studio: Studio, needed: Needed) -> Table:
     """The surfaces that the studio's cards have, with what they do with light."""
     own = {model.name: material_of(model) for model in studio.surfaces}
     names = dict.fromkeys(name for card in studio.cards for name in (*card.surfaces, card.back) if name)
     known: dict[str, Material] = {**USUAL_SURFACES, **own}
-    rows = tuple((name, tuple(_optics(known[name]))) for name in names if name in known)
+    rows = tuple(
+        Row(name, tuple(_optics(known[name])), f"{SURFACES}-{number}", _needed(needed, SURFACES, name))
+        for number, name in enumerate(names, start=1)
+        if name in known
+    )
     return Table("Surfaces of cards", "surfaces", ("kind", "returns", "passes", "lobe", "warmth"), rows)
 
 
 def _optics(material: Material) -> Iterable[Value]:
     known = {"measured": "", "published": "published value", "assumed": "assumed"}[material.provenance]
-    none = Value("–")
+    none = Value(NONE)
     returns = Value(f"{material.reflectance:.2f}", known)
     if isinstance(material, Metallised):
         lobe = f"roughness {material.roughness:g}, {material.matte_share:.0%} matte".replace("%", " %")
@@ -90,14 +122,20 @@ def room_table(studio: Studio) -> Table:
         if studio.calibration is not None and found_in(studio.calibration, _spaced(name), given):
             known = f"measured {studio.calibration.measured.isoformat()}"
         shown = given if isinstance(given, str) else "by number"
-        rows.append((_spaced(name), (Value(str(shown)), Value(value, known))))
+        rows.append(Row(_spaced(name), (Value(str(shown)), Value(value, known))))
     return Table("Surfaces", "surfaces", ("paint", "reflectance"), tuple(rows))
 
 
-def _table(title: str, things: Sequence[BaseModel], own: dict[str, PaintModel]) -> Table:
+def _table(
+    title: str, kind: str, things: Sequence[BaseModel], own: dict[str, PaintModel], needed: Needed
+) -> Table:
     fields = [name for name in type(things[0]).model_fields if name not in ("name", "measured")]
     used = [name for name in fields if any(_there(getattr(thing, name)) for thing in things)]
-    rows = tuple((str(thing.name), tuple(_values(thing, used, own))) for thing in things)  # type: ignore[attr-defined]
+    names = [str(thing.name) for thing in things]  # type: ignore[attr-defined]
+    rows = tuple(
+        Row(name, tuple(_values(thing, used, own)), f"{kind}-{number}", _needed(needed, kind, name))
+        for number, (name, thing) in enumerate(zip(names, things, strict=True), start=1)
+    )
     return Table(title, title.lower().replace(" ", "-"), tuple(map(_spaced, used)), rows)
 
 
@@ -113,7 +151,7 @@ def _values(thing: BaseModel, fields: Iterable[str], own: dict[str, PaintModel])
             used = not getattr(thing, "readings", None) and not getattr(thing, "guide_numbers", None)
             yield Value(str(value) if used else "not used", "assumed" if used else "")
         else:
-            yield Value(_written(value) if _there(value) else "–", _assumed(thing, name))
+            yield Value(_written(value) if _there(value) else NONE, _assumed(thing, name))
 
 
 _ASSUMED = {"half_angle", "passes", "cutoff", "loss", "shift"}
