@@ -32,10 +32,18 @@ def index(shared: "Page") -> "Page":
     return shared
 
 
+SETTLED = """() => new Promise(done => {
+    const list = document.getElementById('recipes');
+    const look = () => list.getAttribute('aria-busy') === 'true' ? setTimeout(look, 10) : done();
+    look();
+})"""
+
+
 def shown(page: "Page") -> list[str]:
-    """Titles in the order in which they stand."""
+    """Titles in the order in which they stand, once all of a search have come."""
+    page.evaluate(SETTLED)
     found: list[str] = page.evaluate(
-        "[...document.querySelectorAll('#recipes > li:not([hidden]) h2 a')].map(a => a.textContent)"
+        "[...document.querySelectorAll('#recipes > li h2 a')].map(a => a.textContent)"
     )
     return found
 
@@ -70,6 +78,37 @@ def test_a_search_forgives_one_slip_a_word(typed: str, title: str, index: "Page"
     swapped; 'footlgih' has a swap in what is typed so far.
     """
     assert title in search(index, typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "title"),
+    [
+        ("hat, one light, low ceiling", "Under the brim"),
+        ("a hat and a single lamp", "Under the brim"),
+        ("spectacles", "The prompter"),
+    ],
+)
+def test_what_a_recipe_is_can_be_typed(typed: str, title: str, index: "Page") -> None:
+    """Its lights counted, its ceiling, what is worn: words of the filters, and other ones for the same."""
+    found = search(index, typed)
+
+    assert title in found
+    assert len(found) < len(TITLES) // 3
+
+
+def test_where_nothing_fits_it_says_what_to_leave_out(index: "Page") -> None:
+    """One press on a word or a filter takes it away, and the recipes that it stood against are there."""
+    assert search(index, "brim xylophone") == []
+    index.get_by_role("button", name="Leave out \u2018xylophone\u2019: 1").click()
+    assert shown(index) == ["Under the brim"]
+    assert index.get_by_label("Search").input_value() == "brim"
+
+    press(index, "2 people")
+    assert shown(index) == []
+    index.get_by_role("button", name="Leave out \u20182 people\u2019: 1").click()
+
+    assert shown(index) == ["Under the brim"]
+    assert index.locator("#without").is_hidden()
 
 
 @pytest.mark.parametrize("typed", ["rfaterss", "xylophone", "rafters xylophone"])

@@ -200,6 +200,7 @@ def index(demo_site: Path, opened: "Opener") -> Iterator["Page"]:
 
 
 def _shown(page: "Page") -> list[str]:
+    page.locator("#recipes[aria-busy=false]").wait_for(state="attached")
     return page.locator("#recipes > li:visible h2 a").all_text_contents()
 
 

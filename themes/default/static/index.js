@@ -7,10 +7,14 @@
   var input = document.getElementById("words");
   var sort = document.getElementById("sort");
   var clear = document.getElementById("clear");
+  var without = document.getElementById("without");
   var buttons = Array.prototype.slice.call(form.querySelectorAll("button[data-group]"));
   var LEAST = 4; // letters from which a slip is forgiven
-  // recipes that are laid out at once in a long book; more come as they are scrolled to
+  var UNSAID = new Set(["a", "an", "and", "for", "in", "of", "or", "the", "with"]); // find nothing and stop nothing
+  // recipes of a long book that are there before more is scrolled to
   var PAGE = list.children.length > 60 ? 12 : 60;
+  // of those that a keystroke brings, how many are laid out with it; the rest follow, as many at a time
+  var STEP = 4;
   var more = document.getElementById("more");
   var limit = PAGE;
 
@@ -18,6 +22,7 @@
     return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
   }
   function wordsOf(text) { return plain(text).split(/[^a-z0-9:.]+/).filter(Boolean); }
+  function asked() { return wordsOf(input.value).filter(function (word) { return !UNSAID.has(word); }); }
 
   // Every word of the book, once, with the recipes that hold it.
   var vocabulary = new Map();
@@ -88,19 +93,86 @@
     });
   }
 
-  function show() {
-    var groups = chosen(), sets = wordsOf(input.value).map(holding), shown = 0;
+  // The end of the list is watched anew each time: it may still be in sight after more was shown.
+  var end = window.IntersectionObserver && new IntersectionObserver(function (seen) {
+    if (seen.some(function (one) { return one.isIntersecting; }) && !more.hidden) { showMore(); }
+  }, { rootMargin: "600px" });
+  function watchEnd() {
+    if (end) { end.unobserve(more); end.observe(more); }
+  }
+  // What isn't shown is taken out: style and layout are reckoned over what is there.
+  function arrange() {
+    entries.forEach(function (entry) { if (!entry.shown && entry.element.parentNode) { entry.element.remove(); } });
+    var next = list.firstElementChild;
+    inOrder.forEach(function (entry) {
+      if (!entry.shown) { return; }
+      if (entry.element === next) { next = next.nextElementSibling; } else { list.insertBefore(entry.element, next); }
+    });
+  }
+  var growing = 0;
+  function show() { lay(STEP); }
+  function lay(step) {
+    var groups = chosen(), sets = asked().map(holding), found = 0, fresh = 0, waiting = false;
     inOrder.forEach(function (entry) {
       var fitting = sets.every(function (set) { return set.has(entry.index); }) && fits(entry, groups);
-      var is = fitting && shown < limit;
-      if (is !== entry.shown) { entry.shown = is; entry.element.hidden = !is; }
-      shown += fitting ? 1 : 0;
+      var is = fitting && found < limit;
+      if (is && !entry.shown && fresh === step) { is = false; waiting = true; }
+      if (is && !entry.shown) { fresh += 1; }
+      entry.shown = is;
+      found += fitting ? 1 : 0;
     });
-    more.hidden = shown <= limit;
-    more.textContent = "Show " + Math.min(PAGE, shown - limit) + " more of " + (shown - limit);
-    var whole = shown === entries.length;
-    count.textContent = whole ? "" : shown + " of " + entries.length + " recipes";
+    arrange();
+    more.hidden = waiting || found <= limit;
+    more.textContent = "Show " + Math.min(PAGE, found - limit) + " more of " + (found - limit);
+    count.textContent = found === entries.length ? "" : found + " of " + entries.length + " recipes";
     clear.hidden = !groups.size && !sets.length;
+    window.clearTimeout(growing);
+    list.setAttribute("aria-busy", waiting ? "true" : "false");
+    if (waiting) { growing = window.setTimeout(show, 60); } else { watchEnd(); }
+    suggest(found ? [] : relaxed(groups));
+  }
+  // What to leave out where nothing fits: each word and each filter without which something does.
+  function relaxed(groups) {
+    var words = asked(), ways = words.map(function (word, place) {
+      return { label: word, words: words.filter(function (_, other) { return other !== place; }), groups: groups, group: "" };
+    });
+    groups.forEach(function (chosenWords, group) {
+      var rest = new Map(groups);
+      rest.delete(group);
+      var said = group === "without" || group === "ceiling" ? legend(group) : chosenWords.join(", ");
+      ways.push({ label: said, words: words, groups: rest, group: group });
+    });
+    ways.forEach(function (way) {
+      var sets = way.words.map(holding);
+      way.count = entries.filter(function (entry) {
+        return sets.every(function (set) { return set.has(entry.index); }) && fits(entry, way.groups);
+      }).length;
+    });
+    return ways.length > 1 ? ways.filter(function (way) { return way.count; }) : [];
+  }
+  function legend(group) {
+    var button = buttons.filter(function (one) { return one.dataset.group === group; })[0];
+    return button.closest("fieldset").querySelector("legend").textContent;
+  }
+  function suggest(ways) {
+    without.hidden = !ways.length;
+    without.textContent = "";
+    ways.forEach(function (way) {
+      var button = document.createElement("button");
+      button.type = "button";
+      button.className = "plain-button";
+      button.textContent = "Leave out \u2018" + way.label + "\u2019: " + way.count;
+      button.addEventListener("click", function () {
+        if (way.group) {
+          buttons.forEach(function (one) { if (one.dataset.group === way.group) { press(one, false); } });
+        } else {
+          input.value = way.words.join(" ");
+        }
+        changed();
+        input.focus();
+      });
+      without.append(button, " ");
+    });
   }
   var orders = {
     title: function (a, b) { return a.title < b.title ? -1 : a.title > b.title ? 1 : 0; },
@@ -114,9 +186,6 @@
     ordered = sort.value;
     var by = orders[ordered];
     inOrder = entries.slice().sort(function (a, b) { return (by ? by(a, b) : 0) || a.index - b.index; });
-    var moved = document.createDocumentFragment();
-    inOrder.forEach(function (entry) { moved.appendChild(entry.element); });
-    list.appendChild(moved);
   }
 
   // The address holds it all: '#q=brim&people=one+person&without=boom&sort=ratio'.
@@ -163,13 +232,8 @@
     changed();
     input.focus();
   });
-  function showMore() { limit += PAGE; show(); }
+  function showMore() { limit += PAGE; lay(PAGE); }
   more.addEventListener("click", showMore);
-  if (window.IntersectionObserver) {
-    new IntersectionObserver(function (seen) {
-      if (seen.some(function (one) { return one.isIntersecting; }) && !more.hidden) { showMore(); }
-    }, { rootMargin: "600px" }).observe(more);
-  }
   form.addEventListener("submit", function (event) { event.preventDefault(); });
   input.addEventListener("input", changed);
   sort.addEventListener("change", changed);
