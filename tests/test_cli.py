@@ -11,6 +11,7 @@ from click.testing import CliRunner, Result
 from thirdstop import starting
 from thirdstop.book.book import open_book
 from thirdstop.cli import main
+from thirdstop.running import evaluate_quickly, open_and_stage
 
 DEMO = Path(__file__).resolve().parents[1] / "recipes"
 
@@ -140,6 +141,7 @@ def test_start_makes_a_book_that_proofs(tmp_path: Path) -> None:
     proofed = run("proof", "--book", str(folder))
 
     assert (made.exit_code, proofed.exit_code) == (0, 0)
+    assert "Taken: a room of 3.2 m × 4.8 m × 2.5 m" in made.output
     assert "name: The Loft" in (folder / "studio.yaml").read_text(encoding="utf-8")
 
 
@@ -172,7 +174,7 @@ def test_any_line_of_text_is_a_house_name(tmp_path: Path, name: str) -> None:
 
 def test_a_new_book_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """When a file can't be written, those before it and the folders made for them are gone again."""
-    monkeypatch.setattr(starting, "_texts", lambda house: {Path("a/b"): "", Path("a/b/c"): ""})
+    monkeypatch.setattr(starting, "_texts", lambda answers: {Path("a/b"): "", Path("a/b/c"): ""})
     result = run("start", str(tmp_path / "x" / "y"))
 
     assert result.exit_code == 2
@@ -247,3 +249,113 @@ def test_print_asks_for_one_thing(words: tuple[str, ...], said: str, book: Path)
     result = run("print", *words, "--book", str(book))
 
     assert (result.exit_code, result.output) == (2, said)
+
+
+def test_start_takes_answers_from_flags(tmp_path: Path) -> None:
+    """What a flag gives stands in the book, the rest is said; the file keeps its comments."""
+    folder = tmp_path / "ours"
+    words = ("--width", "10 ft 6 in", "--walls", "0.5", "--guide-number", "38 m", "--lamp", "Tom's: lamp #1")
+    result = run("start", str(folder), *words, "--card", "3 ft x 4 ft", "--units", "imperial")
+    studio = open_book(folder).studio
+    text = (folder / "studio.yaml").read_text(encoding="utf-8")
+
+    assert result.exit_code == 0
+    assert "Taken: a room of 10 ft 6 in × 4.8 m × 2.5 m with walls of 0.5" in result.output
+    assert studio.room.width.m == pytest.approx(10.5 * 0.3048)
+    assert studio.lamps[0].name == "Tom's: lamp #1"
+    assert studio.lamps[0].guide_numbers[0].guide_number.m == 38
+    assert (studio.habits.units, studio.room.surfaces.left_wall) != ("metric", "white paint")
+    assert "# between the side walls" in text
+    assert text.startswith("# yaml-language-server: $schema=./schemas/studio.schema.json")
+
+
+@pytest.mark.parametrize(
+    ("flag", "text", "said"),
+    [
+        ("width", "2 m", "--width: a width of 2 m is too little: lamp, sitter and card stand side by side"),
+        ("height", "2.5", "--height: a length needs its unit; write: 2.5 m"),
+        ("walls", "beige", "--walls: there is no paint 'beige' in the list"),
+        ("walls", "1", "--walls: no wall returns 1 of the light"),
+        ("energy", "5 J", "--energy: 5 J is no studio lamp's energy"),
+        ("card", "3 x 4 m", "--card: a card of 3 x 4 m doesn't go beside a seated face"),
+        ("units", "feet", "--units: 'feet' are no units here; write: metric or imperial"),
+        ("lamp", "", "--lamp is empty"),
+    ],
+)
+def test_start_refuses_a_wrong_answer_with_its_flag(tmp_path: Path, flag: str, text: str, said: str) -> None:
+    """One line with the reason, exit status 2, and nothing is written."""
+    result = run("start", str(tmp_path / "x"), f"--{flag}", text)
+
+    assert result.exit_code == 2
+    assert said in result.output
+    assert len(result.output.splitlines()) == 1
+    assert not (tmp_path / "x").exists()
+
+
+def test_start_asks_at_a_terminal_and_asks_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Enter takes the default; what can't be taken is asked again with the reason; all is in the book."""
+    monkeypatch.setattr("thirdstop.cli.at_terminal", lambda: True)
+    typed = ["The Loft", "2 m", "3 m", "", "", "beige", "light grey paint", "", "", "", "", ""]
+    result = CliRunner().invoke(main, ["start", str(tmp_path / "x")], input="\n".join(typed) + "\n")
+    studio = open_book(tmp_path / "x").studio
+
+    assert result.exit_code == 0
+    assert "too little: lamp, sitter and card stand side by side; write: 2.6 m or more" in result.output
+    assert "there is no paint 'beige'" in result.output
+    assert "Room: height, floor to ceiling [2.5 m]:" in result.output
+    assert (studio.name, studio.room.width.m, studio.room.surfaces.back_wall) == (
+        "The Loft",
+        3.0,
+        "light grey paint",
+    )
+
+
+def test_start_without_a_terminal_takes_the_defaults_and_says_so(tmp_path: Path) -> None:
+    """No question, no waiting: one line says what was taken."""
+    result = run("start", str(tmp_path / "x"))
+
+    assert result.exit_code == 0
+    assert result.output.startswith("Nobody to ask here, so taken: a room of 3.2 m × 4.8 m × 2.5 m")
+
+
+def test_start_stopped_half_way_writes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The end of what is typed is an end, not a loop: exit status 130."""
+    monkeypatch.setattr("thirdstop.cli.at_terminal", lambda: True)
+    result = CliRunner().invoke(main, ["start", str(tmp_path / "x")], input="The Loft\n")
+
+    assert result.exit_code == 130
+    assert not (tmp_path / "x").exists()
+
+
+@pytest.mark.parametrize(
+    ("width", "length", "height", "card"),
+    [("2.6 m", "3.9 m", "2.3 m", "180 x 180 cm"), ("6 m", "9 m", "4 m", "30 x 30 cm")],
+)
+def test_a_small_and_a_large_room_have_no_fault_and_no_halt(
+    tmp_path: Path, width: str, length: str, height: str, card: str
+) -> None:
+    """In the smallest room that is taken and in a large one the first recipe stands and meets its target."""
+    words = ("--width", width, "--length", length, "--height", height, "--card", card)
+    assert run("start", str(tmp_path / "x"), *words).exit_code == 0
+    _, (staged,) = open_and_stage(tmp_path / "x")
+    findings = evaluate_quickly(staged).findings
+
+    assert [finding for finding in findings if finding.verdict == "halt"] == []
+    assert [finding.verdict for finding in findings if finding.check == "ratio"] == ["pass"]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("start", ""), "FOLDER is empty; name a file or a folder"),
+        (("start", " "), "FOLDER is empty; name a file or a folder"),
+        (("place", "borrowed-window", "--studio", ""), "--studio is empty; name a file or a folder"),
+        (("proof", "--book", ""), "--book is empty; name a file or a folder"),
+        (("publish", "--out", ""), "--out is empty; name a file or a folder"),
+    ],
+)
+def test_an_empty_name_is_not_this_folder(words: tuple[str, ...], said: str) -> None:
+    """An unset variable of a shell leaves '': it is told, with exit status 2."""
+    result = run(*words)
+
+    assert (result.exit_code, result.output) == (2, f"{said}\n")

@@ -3,59 +3,34 @@
 Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings, 130 stopped with Ctrl-C.
 """
 
-import errno
-import json
 import math
 import shlex
-import shutil
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Literal
 
 import click
 
 from thirdstop import __version__
-from thirdstop.errors import BookFaults, ThirdstopError, UsageError
-
-if TYPE_CHECKING:
-    from thirdstop.pages.evaluated import Evaluated
-
-EXIT_FAULTS = 1
-EXIT_USAGE = 2
-EXIT_HALT = 3
-EXIT_STOPPED = 130
-"""Ctrl-C, as shells number it: 128 and the number of the signal."""
-
-_BOOK_HELP = "The book's folder; left out: this folder, or 'recipes' in it."
-
-
-class _Commands(click.Group):
-    """Turns every error that is meant for the person into its lines and its exit status."""
-
-    def invoke(self, ctx: click.Context) -> Any:
-        try:
-            return super().invoke(ctx)
-        except BookFaults as error:
-            count = len(error.faults)
-            click.echo(str(error), err=True)
-            click.echo(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.", err=True)
-            ctx.exit(EXIT_FAULTS)
-        except ThirdstopError as error:
-            click.echo(str(error), err=True)
-            ctx.exit(EXIT_USAGE if isinstance(error, UsageError) else EXIT_FAULTS)
-        except KeyboardInterrupt:
-            click.echo("Stopped.", err=True)
-            ctx.exit(EXIT_STOPPED)
-        except OSError as error:
-            if error.errno == errno.EPIPE:
-                raise  # whoever read our output has had enough; click ends quietly
-            what = error.filename or "what was to be printed"
-            click.echo(f"{what} can't be read or written: {(error.strerror or '').lower()}", err=True)
-            ctx.exit(EXIT_FAULTS)
+from thirdstop.errors import BookFaults, UsageError
+from thirdstop.first_answers import QUESTIONS
+from thirdstop.terminal import (
+    EXIT_FAULTS,
+    EXIT_HALT,
+    PLACE,
+    Commands,
+    at_terminal,
+    bar_of,
+    book_option,
+    print_json,
+    root_of,
+    tell_tally,
+    terminal_width,
+)
 
 
-@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="thirdstop")
 def main() -> None:
     """A house recipe book for a small portrait studio: checked, computed, published.
@@ -64,64 +39,47 @@ def main() -> None:
     """
 
 
-def _book_option(command: Callable[..., None]) -> Callable[..., None]:
-    kind = click.Path(path_type=Path)
-    return click.option("--book", "book_dir", type=kind, default=None, help=_BOOK_HELP)(command)
-
-
-def _root(book_dir: Path | None) -> Path:
-    """The book's folder: as asked, else this folder, else 'recipes' in it."""
-    from thirdstop.book.sources import STUDIO_FILE
-
-    if book_dir is not None:
-        return book_dir
-    for here in (Path(), Path("recipes")):
-        if (here / STUDIO_FILE).is_file():
-            return here
-    raise UsageError(
-        f"there is no book here: neither {STUDIO_FILE} nor recipes/{STUDIO_FILE}; "
-        "go to the book's folder, name it with --book, or make one with: thirdstop start DIR"
-    )
-
-
-def _print_json(data: dict[str, Any]) -> None:
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
-
-
-def _width() -> int:
-    """Of the terminal, within what reads well; 100 characters into a file."""
-    return min(max(shutil.get_terminal_size((100, 24)).columns, 60), 110)
-
-
-def _tell_tally(done: "list[Evaluated]") -> None:
-    """Recipes and findings in one line; what is halted, by name; lessons that have ceased to be ones."""
-    from thirdstop import reporting
-
-    click.echo(f"{reporting.tally(done)}.")
-    for one in done:
-        if one.halts:
-            meant = ", as it is meant to" if one.recipe.meant_to_halt else ": not to be built as it stands"
-            click.echo(f"'{one.title}' halts{meant}.")
-    for title in reporting.lessons_that_pass(done):
-        click.echo(f"'{title}' is meant to halt, and nothing halts it.")
+def _asked_of_studio(command: Callable[..., None]) -> Callable[..., None]:
+    """A flag for each question of a new book."""
+    for question in reversed(QUESTIONS):
+        left_out = question.default or "not known"
+        said = f"{question.asks}.  [default: {left_out}]"
+        command = click.option(question.flag, question.key, default=None, metavar="TEXT", help=said)(command)
+    return command
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--name", default="Our studio", help="The house's name.", show_default=True)
-def start(folder: Path, name: str) -> None:
+@click.argument("folder", type=PLACE)
+@_asked_of_studio
+def start(folder: Path, **given: str | None) -> None:
     """Make a new book in FOLDER: a studio file and one recipe, ready to publish and to change.
 
-    Example: thirdstop start our-book
-    """
-    from thirdstop.starting import start_book
+    At a terminal it asks for room, lamp and card. Where a flag gives any of them, or nobody is there to
+    answer, it takes the defaults for the rest.
 
-    written = start_book(folder, name)
-    click.echo(f"{len(written)} files in {folder}. Next: thirdstop publish --book {shlex.quote(str(folder))}")
+    Example: thirdstop start our-book
+
+    Example: thirdstop start our-book --width "3.4 m" --length "5 m" --height "2.5 m" --walls 0.5
+    """
+    from thirdstop.first_answers import said
+    from thirdstop.starting import given_answers, refuse_taken, start_book
+
+    refuse_taken(folder)
+    flagged = any(text is not None for text in given.values())
+    ask = at_terminal() and not flagged
+    if ask:
+        click.echo("A few questions; Enter takes what stands in brackets. All of it can be changed later.")
+    answers = given_answers(given, ask)
+    written = start_book(folder, answers)
+    if not ask:
+        click.echo(f"{'Taken' if flagged else 'Nobody to ask here, so taken'}: {said(answers)}.")
+    where = shlex.quote(str(folder))
+    click.echo(f"{len(written)} files in {folder}; {folder / 'studio.yaml'} has the rest to fill in.")
+    click.echo(f"Next: thirdstop publish --book {where}")
 
 
 @main.command()
-@_book_option
+@book_option
 @click.option("--json", "as_json", is_flag=True, help="Print faults and findings as JSON.")
 def proof(book_dir: Path | None, as_json: bool) -> None:
     """Validate every file of the book and check every recipe; write nothing.
@@ -133,25 +91,25 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
 
     book, done = None, []
     try:
-        book, staged = open_and_stage(_root(book_dir))
-        with _bar(len(staged), "Checking", as_json) as bar:
+        book, staged = open_and_stage(root_of(book_dir))
+        with bar_of(len(staged), "Checking", as_json) as bar:
             done = evaluate_all(book, staged, bar)
     except BookFaults as error:
         if not as_json:
             raise
-        _print_json(reporting.proof_json(book, done, error.faults))
+        print_json(reporting.proof_json(book, done, error.faults))
         sys.exit(EXIT_FAULTS)
     if as_json:
-        _print_json(reporting.proof_json(book, done, []))
+        print_json(reporting.proof_json(book, done, []))
     else:
-        click.echo(f"{reporting.findings_text(done, _width())}\n")
-        _tell_tally(done)
+        click.echo(f"{reporting.findings_text(done, terminal_width())}\n")
+        tell_tally(done)
     sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
 @main.command()
 @click.argument("recipe")
-@_book_option
+@book_option
 @click.option("--json", "as_json", is_flag=True, help="Print the readings as JSON.")
 @click.option("--scene", is_flag=True, help="Print the staging itself as JSON, for any other renderer.")
 def meter(recipe: str, book_dir: Path | None, as_json: bool, scene: bool) -> None:
@@ -162,26 +120,26 @@ def meter(recipe: str, book_dir: Path | None, as_json: bool, scene: bool) -> Non
     from thirdstop import reporting
     from thirdstop.running import evaluate_all, open_and_stage, pick
 
-    book, staged = open_and_stage(_root(book_dir))
+    book, staged = open_and_stage(root_of(book_dir))
     one = pick(staged, recipe)
     if scene:
         from thirdstop.staging.scene import scene_json
 
-        _print_json(scene_json(one.staging.scene))
+        print_json(scene_json(one.staging.scene))
         return
     (evaluated,) = evaluate_all(book, [one])
     if as_json:
-        _print_json(reporting.readings_json(evaluated))
+        print_json(reporting.readings_json(evaluated))
     else:
         click.echo(reporting.readings_table(evaluated))
     sys.exit(EXIT_HALT if evaluated.halts else 0)
 
 
 @main.command()
-@_book_option
+@book_option
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     default=Path("site"),
     show_default=True,
     help="Where to publish.",
@@ -196,18 +154,18 @@ def publish(book_dir: Path | None, out: Path) -> None:
     from thirdstop.publishing.site import publish_site
     from thirdstop.running import evaluate_all, open_and_stage
 
-    root = _root(book_dir)
+    root = root_of(book_dir)
     book, staged = open_and_stage(root)
-    with _bar(len(staged), "Computing", False) as bar:
+    with bar_of(len(staged), "Computing", False) as bar:
         done = evaluate_all(book, staged, bar, whole=True)
     summary = publish_site(book, done, out, learnt=learnt(book, done))
-    _tell_tally(done)
+    tell_tally(done)
     click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
     sys.exit(EXIT_HALT if reporting.halted(done) else 0)
 
 
 @main.command()
-@_book_option
+@book_option
 @click.option(
     "--port", type=click.IntRange(0, 65535), default=8317, show_default=True, help="0: any free one."
 )
@@ -221,7 +179,7 @@ def watch(book_dir: Path | None, port: int) -> None:
     from thirdstop.watching.preview import Preview
     from thirdstop.watching.server import Watcher
 
-    root = _root(book_dir)
+    root = root_of(book_dir)
     watcher = Watcher(Preview(root), port)
     click.echo(f"Open {watcher.address} – on this machine only. Ctrl-C ends it.")
     watcher.run()
@@ -229,7 +187,7 @@ def watch(book_dir: Path | None, port: int) -> None:
 
 @main.command("print")
 @click.argument("recipe", required=False)
-@_book_option
+@book_option
 @click.option(
     "--all", "whole_book", is_flag=True, help="Every card of the book behind its contents, one PDF."
 )
@@ -239,7 +197,7 @@ def watch(book_dir: Path | None, port: int) -> None:
 )
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     default=None,
     help="The PDF; left out: RECIPE-PAPER.pdf, RECIPE-tags.pdf, or set-up-cards for RECIPE, here.",
 )
@@ -271,9 +229,9 @@ def print_(
     if tags and paper is not None:
         raise UsageError("stand tags are A6; --paper is for set-up cards")
     sheet = paper or "A4"
-    book, staged = open_and_stage(_root(book_dir))
+    book, staged = open_and_stage(root_of(book_dir))
     wanted = staged if recipe is None else [pick(staged, recipe)]
-    with _bar(len(wanted), "Computing", False) as bar:
+    with bar_of(len(wanted), "Computing", False) as bar:
         done = evaluate_all(book, wanted, bar, whole=not tags)
     name = "set-up-cards" if whole_book else done[0].slug
     target = out or Path(f"{name}-{'tags' if tags else sheet}.pdf")
@@ -285,7 +243,7 @@ def print_(
         print_recipe(book, done[0], sheet, target)
         count, what = 1, "page"
     if whole_book:
-        _tell_tally(done)
+        tell_tally(done)
     click.echo(f"{target}: {count} {what}{'' if count == 1 else 's'}")
     # a recipe that was asked for by name has its halt on the sheet, meant or not
     sys.exit(EXIT_HALT if (reporting.halted(done) if whole_book else done[0].halts) else 0)
@@ -293,7 +251,7 @@ def print_(
 
 @main.command()
 @click.argument("recipe")
-@_book_option
+@book_option
 @click.option(
     "--move", multiple=True, metavar="NAME", help="A card, light or blocker whose distance may change."
 )
@@ -303,9 +261,7 @@ def print_(
 @click.option("--keep", multiple=True, metavar="ASPECTS", help="What of it stays: distance.")
 @click.option("--eye-height", default=None, metavar="LENGTH", help="For another sitter: floor to pupils.")
 @click.option("--pose", type=click.Choice(["seated", "standing"]), default=None, help="For another pose.")
-@click.option(
-    "--studio", type=click.Path(path_type=Path), default=None, help="In the room of another studio file."
-)
+@click.option("--studio", type=PLACE, default=None, help="In the room of another studio file.")
 @click.option("--gear", multiple=True, metavar="OLD=NEW", help="With another lamp, shaper, card or sheet.")
 @click.option("--mirror", is_flag=True, help="With left for right; the room and its door stay.")
 @click.option("--write", is_flag=True, help="Put the answer into the recipe's file.")
@@ -341,15 +297,15 @@ def place(
             raise UsageError(
                 "--move, --also, --keep and --write don't go with another sitter, room, gear or side"
             )
-        other = run_match(_root(book_dir), recipe, eye_height, pose, studio, mirror, gear)
+        other = run_match(root_of(book_dir), recipe, eye_height, pose, studio, mirror, gear)
         if as_json:
-            _print_json(other.json)
+            print_json(other.json)
         else:
             click.echo(other.text)
         sys.exit(EXIT_HALT if other.halts else 0 if other.match.found else EXIT_FAULTS)
-    run = run_place(_root(book_dir), recipe, move, also, keep)
+    run = run_place(root_of(book_dir), recipe, move, also, keep)
     if as_json:
-        _print_json(run.json)
+        print_json(run.json)
     else:
         click.echo(run.text)
     if run.answer.best is None:
@@ -362,8 +318,8 @@ def place(
 
 
 @main.command()
-@click.argument("file", type=click.Path(path_type=Path), required=False)
-@_book_option
+@click.argument("file", type=PLACE, required=False)
+@book_option
 @click.option("--write", is_flag=True, help="Put what was found into the studio file.")
 @click.option("--plan", is_flag=True, help="Print which readings to take; with FILE, to be filled in.")
 @click.option("--minutes", type=click.FloatRange(4, 240), default=None, help="Time for them; else 10 and 30.")
@@ -388,13 +344,13 @@ def calibrate(
             raise UsageError("--minutes is a number from 4 to 240")
         if file is not None:
             refuse_file(file)
-        _plan_readings(_root(book_dir), file, minutes)
+        _plan_readings(root_of(book_dir), file, minutes)
         return
     if file is None or minutes is not None:
         raise UsageError("name the file of readings, or ask for --plan")
-    run = run_calibrate(_root(book_dir), file)
+    run = run_calibrate(root_of(book_dir), file)
     if as_json:
-        _print_json(run.json)
+        print_json(run.json)
     else:
         click.echo(run.text)
     if write:
@@ -404,7 +360,7 @@ def calibrate(
 
 @main.command()
 @click.argument("shoot")
-@_book_option
+@book_option
 @click.option("--eye-height", default=None, metavar="LENGTH", help="Of today's sitter: floor to pupils.")
 @click.option("--pose", type=click.Choice(["seated", "standing"]), default=None, help="Of today's sitter.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
@@ -419,9 +375,9 @@ def repeat(
     """
     from thirdstop.placing.command import run_repeat
 
-    run = run_repeat(_root(book_dir), shoot, eye_height, pose)
+    run = run_repeat(root_of(book_dir), shoot, eye_height, pose)
     if as_json:
-        _print_json(run.json)
+        print_json(run.json)
     else:
         click.echo(run.text)
     sys.exit(EXIT_HALT if run.halts else 0 if run.match.found else EXIT_FAULTS)
@@ -442,25 +398,6 @@ def _plan_readings(root: Path, file: Path | None, minutes: float | None) -> None
     if file is not None:
         write_to_fill_in(file, found[0], date.today().isoformat())
         click.echo(f"\nWritten to be filled in: {file}")
-
-
-class _Bar:
-    """A progress bar on standard error, only where a person is looking."""
-
-    def __init__(self, length: int, label: str, quiet: bool) -> None:
-        hidden = quiet or sys.stderr is None or not sys.stderr.isatty()
-        self._bar = click.progressbar(length=length, label=label, file=sys.stderr, hidden=hidden)
-
-    def __enter__(self) -> Callable[[int], None]:
-        self._bar.__enter__()
-        return self._bar.update
-
-    def __exit__(self, *error: Any) -> None:
-        self._bar.__exit__(*error)
-
-
-def _bar(length: int, label: str, quiet: bool) -> _Bar:
-    return _Bar(length, label, quiet)
 
 
 if __name__ == "__main__":
