@@ -22,7 +22,7 @@ from thirdstop.exposure.quality import ROUGH
 from thirdstop.exposure.transport import solve
 from thirdstop.placing import repeating
 from thirdstop.placing.matching import Wish
-from thirdstop.placing.repeating import picked_shoot
+from thirdstop.placing.repeating import fitting_shoots, picked_shoot
 from thirdstop.staging.resolve import stage
 
 TEXT = """\
@@ -64,7 +64,23 @@ def _book(*texts: str) -> Book:
         ("at: right cheek", "at: right chek", "the recipe has no measuring point of this name"),
         ("eye_height: 1.27 m", "eye_height: 12 m", "an eye height is at most 2.2 m"),
         ("by: J. T.", "by: Jane Tree", "who it was is said by initials"),
-        ("height: 1.8 m", "height: 2.3 m", "set like this it can't stand"),
+        ("height: 1.8 m", "height: 2.3 m", "log/a0.yaml:6:42: set like this it can't stand"),
+        ("surface: silver}", "height: 3 m}", "log/a0.yaml:7:41: set like this it can't stand"),
+        (
+            "{name: card, string: 70 cm, surface: silver}",
+            "{name: key, string: 1 m}",
+            "log/a0.yaml:7:12: this was set already, on line 6; given: key; write: all of it in one line",
+        ),
+        (
+            "{name: card, string: 70 cm, surface: silver}",
+            "{name: card}",
+            "log/a0.yaml:7:12: nothing is set of 'card'; write: {name: card, height: 1.8 m}, or leave it out",
+        ),
+        (
+            "at: chin dome",
+            "at: right cheek",
+            "log/a0.yaml:10:10: this point was read already, on line 9; given: right cheek",
+        ),
     ],
 )
 def test_one_line(old: str, new: str, said: str) -> None:
@@ -163,6 +179,7 @@ def test_the_set_of_march_for_another_sitter() -> None:
     )
 
     assert picked_shoot(book, "2026-05").slug == "a1"
+    assert [one.slug for one in fitting_shoots(replace(book, log=book.log[:2]), "2026")] == ["a0", "a1"]
     assert picked_shoot(book, "log/a0.yaml").slug == "a0"
     with pytest.raises(UsageError, match="may be a0, a1, a2"):
         picked_shoot(book, "2026")
@@ -181,8 +198,21 @@ def test_repeat_matches_the_set_as_shot(monkeypatch: pytest.MonkeyPatch, tmp_pat
     shutil.copy(demo().root / "studio.yaml", tmp_path)
     shutil.copy(demo().root / "recipes" / "01-borrowed-window.yaml", tmp_path / "recipes")
     (tmp_path / "log" / "march.yaml").write_text(TEXT, encoding="utf-8")
-    repeating.repeat(tmp_path, "march", Wish(eye_height_m=1.32))
-    ((recipe, wish),) = asked
+    (tmp_path / "log" / "may.yaml").write_text(
+        TEXT.replace("03-12", "05-12").replace("70 cm", "65 cm"), encoding="utf-8"
+    )
+    found = repeating.repeat(tmp_path, "march", Wish(eye_height_m=1.32))
+    last = repeating.repeat(tmp_path, "2026", Wish())
+    (recipe, wish), _ = asked
+
+    assert found.told == (
+        "Set of 2026-03-12 by JT, log/march.yaml.",
+        "That day: eyes at 1.27 m; key: click 15, height 1.8 m; card: string 70 cm, surface silver.",
+    )
+    assert last.told[:2] == (
+        "Set of 2026-05-12 by JT, log/may.yaml.",
+        "The last of several; the others: march.",
+    )
 
     assert str(recipe.cards[0].at.string) == "70 cm"
     assert str(recipe.sitters[0].eye_height) == "1.27 m"

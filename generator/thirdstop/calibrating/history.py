@@ -13,7 +13,7 @@ from datetime import date
 import numpy as np
 
 from thirdstop.book.book import Book, LoadedRecipe, LoadedShoot
-from thirdstop.book.log import as_shot
+from thirdstop.book.log import Shoot, as_shot
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import ANSWER, Quality
@@ -127,7 +127,7 @@ def _shot(
         slug=one.slug,
         day=one.shoot.date,
         by=one.shoot.by or "",
-        changed=tuple(_changed(one)),
+        changed=changed(one),
         readings=tuple(sorted(rows, key=lambda row: row.point != key)),
         notes=one.shoot.notes or "",
     )
@@ -142,8 +142,12 @@ def _row(
     return ReadThen(point, planned[point].f_number, expected[point].f_number, at_own, off, off / sd)
 
 
-def _changed(one: LoadedShoot) -> Iterator[str]:
-    shoot = one.shoot
+def changed(one: LoadedShoot) -> tuple[str, ...]:
+    """What a shoot set otherwise than its recipe, a phrase for each thing: 'card: string 70 cm'."""
+    return tuple(_changed(one.shoot))
+
+
+def _changed(shoot: Shoot) -> Iterator[str]:
     if shoot.eye_height is not None:
         yield f"eyes at {shoot.eye_height}"
     for thing in shoot.set:

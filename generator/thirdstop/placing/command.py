@@ -13,6 +13,7 @@ from thirdstop.book.quantities import Click
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.book.studio import Studio
+from thirdstop.calibrating.history import changed
 from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading
 from thirdstop.placing.answers import Answer, Placement, Reached, Suggestion, ThingPlaced
@@ -20,7 +21,7 @@ from thirdstop.placing.gear import used_gear
 from thirdstop.placing.matching import Match, Wish, match
 from thirdstop.placing.movers import ASPECTS, Aspect
 from thirdstop.placing.placing import left_to_find, place
-from thirdstop.placing.repeating import repeat
+from thirdstop.placing.repeating import Repeated, repeat
 from thirdstop.placing.telling import match_told, told
 from thirdstop.placing.values import Changes, Value
 from thirdstop.placing.writing import missing, write_recipe, written
@@ -137,16 +138,27 @@ class MatchRun:
 
     book: Book
     match: Match
+    repeated: Repeated | None = None
+    """The shoot of the log that is set up again; None where a recipe is matched."""
 
     @property
     def text(self) -> str:
         """For people."""
-        return match_told(self.match, self.book.studio.meter.step.value)
+        lines = "\n".join([*self.repeated.told, "", ""]) if self.repeated is not None else ""
+        return lines + match_told(self.match, self.book.studio.meter.step.value)
 
     @property
     def json(self) -> dict[str, Any]:
         """For programs: docs/json.md."""
-        return match_json(self.match)
+        found = match_json(self.match)
+        if self.repeated is not None:
+            shoot, others = self.repeated.shoot, self.repeated.others
+            found["shoot"] = {
+                "file": shoot.file,
+                "set": list(changed(shoot)),
+                "others": [one.file for one in others],
+            }
+        return found
 
     @property
     def halts(self) -> bool:
@@ -182,7 +194,8 @@ def run_repeat(root: FilePath, name: str, eye_height: str | None, pose: str | No
     Raises BookFaults where a file can't be read or nothing can be staged, UsageError for what can't be meant.
     """
     eyes_m, posed = sitter_asked(eye_height, pose)
-    return MatchRun(*repeat(root, name, Wish(eyes_m, posed)))
+    found = repeat(root, name, Wish(eyes_m, posed))
+    return MatchRun(found.book, found.match, found)
 
 
 def sitter_asked(

@@ -216,7 +216,7 @@ def suggestion_words(suggestion: Suggestion) -> str:
 
 def match_told(one: Match, step_stops: float) -> str:
     """A match as text."""
-    lines = [f"{one.title}: {one.wish}", ""]
+    lines = [f"{one.title}: {one.wish}" if one.wish else f"{one.title}, as it was", ""]
     lines += [_row(c.what, f"{c.now}; was: {c.was}") for c in one.changes] or ["Nothing needs to change."]
     key = one.after[one.after.key_point]
     lines += [
