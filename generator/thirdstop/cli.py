@@ -87,6 +87,7 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
     Example: thirdstop proof
     """
     from thirdstop import reporting
+    from thirdstop.publishing.prose import prose_faults
     from thirdstop.running import evaluate_all, open_and_stage
 
     book, done = None, []
@@ -94,6 +95,8 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
         book, staged = open_and_stage(root_of(book_dir))
         with bar_of(len(staged), "Checking", as_json) as bar:
             done = evaluate_all(book, staged, bar)
+        if faults := prose_faults(book, done):
+            raise BookFaults(faults)
     except BookFaults as error:
         if not as_json:
             raise
