@@ -152,19 +152,17 @@ def publish(book_dir: Path | None, out: Path) -> None:
 
     Example: thirdstop publish
     """
-    from thirdstop import reporting
-    from thirdstop.learning import learnt
-    from thirdstop.publishing.site import publish_site
-    from thirdstop.running import evaluate_all, open_and_stage
+    from thirdstop.updating import publish as publish_book
 
-    root = root_of(book_dir)
-    book, staged = open_and_stage(root)
-    with bar_of(len(staged), "Computing", False) as bar:
-        done = evaluate_all(book, staged, bar, whole=True)
-    summary = publish_site(book, done, out, learnt=learnt(book, done))
-    tell_tally(done)
-    click.echo(f"{summary.written} files written, {summary.kept} unchanged. Open {out / 'index.html'}")
-    sys.exit(EXIT_HALT if reporting.halted(done) else 0)
+    done = publish_book(root_of(book_dir), out, lambda length, label: bar_of(length, label, False))
+    from thirdstop import reporting
+
+    tell_tally(done.recipes)
+    switched = done.switched
+    click.echo(
+        f"{len(switched.written)} files written, {len(switched.kept)} unchanged. Open {out / 'index.html'}"
+    )
+    sys.exit(EXIT_HALT if reporting.halted(done.recipes) else 0)
 
 
 @main.command()

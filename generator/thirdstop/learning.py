@@ -1,54 +1,65 @@
-"""What pages say of how well the studio is known: plans of readings, their worth, and what was shot.
+"""What pages say of how well the studio is known: plans of readings, their worth, what the stands need.
 
-Plans take some seconds of light; they are kept beside the book, by all that they depend on.
+The light that this takes is computed once for each recipe and once for the readings, and is kept.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from thirdstop.book.book import Book
-from thirdstop.book.studio import StandModel
-from thirdstop.calibrating.candidates import LAMP_HEIGHT_M, candidates, used_by
-from thirdstop.calibrating.history import history
+from thirdstop.book.studio import StandModel, Studio
+from thirdstop.calibrating.candidates import LAMP_HEIGHT_M, Used, candidates, used_by
 from thirdstop.calibrating.plan_told import PlanSetup, PlanWords, plan_words
-from thirdstop.calibrating.planning import PLANS_MINUTES, Worth, plan, problem, worth
+from thirdstop.calibrating.planning import (
+    PLANS_MINUTES,
+    Leaning,
+    Readable,
+    Worth,
+    assembled,
+    plan,
+    readable,
+    worths,
+)
+from thirdstop.calibrating.quantities import Quantity
+from thirdstop.calibrating.setups import StagedSetup
 from thirdstop.checks.statics import required_bag_kg
 from thirdstop.checks.wording import STATIC
-from thirdstop.exposure.charging import charge
-from thirdstop.keeping import OF_BOOK, Name, Shelf, digest_of, name_of
-from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.learnt import Learnt
+from thirdstop.keeping import OF_BOOK, Name, Shelf, digest_of, program, without_prose
 from thirdstop.staging.staging import Support
 from thirdstop.staging.vectors import vec
 
-KEPT = (PlanWords, PlanSetup, Worth)
+KEPT_CLASSES = (PlanWords, PlanSetup, Worth, Leaning, Readable, Quantity)
 
 
-def learnt(book: Book, done: Sequence[Evaluated]) -> Learnt:
-    """Everything that the pages say of it; plans are empty where no set-up of readings fits the room."""
-    words, worths = _planned(book, done)
-    shot = {one.slug: found for one in done if (found := history(book, one.loaded, one.readings)) is not None}
-    return Learnt(words, worths, shot, rig_lines(book))
+def planned(
+    shelf: Shelf, studio: Studio, used: Used, recipes: Mapping[str, str], lean: Callable[[str], Leaning]
+) -> tuple[tuple[PlanWords, ...], dict[str, Worth]]:
+    """Plans of readings for a book, and by recipe the worth of one more; nothing where no set-up fits.
 
-
-def _planned(book: Book, done: Sequence[Evaluated]) -> tuple[tuple[PlanWords, ...], dict[str, Worth]]:
-    shelf, name = Shelf(book.root, KEPT), _name(book, done)
+    `recipes` are slugs, each with a digest of the recipe's values; `lean` says of a slug how it leans.
+    """
+    given = digest_of(program(), without_prose(studio), used)
+    name = Name(f"{OF_BOOK}.plan", digest_of(given, recipes))
     kept = shelf.find(name)
     if isinstance(kept, dict) and set(kept) == {"words", "worths"}:
         return kept["words"], kept["worths"]
-    recipes = [(one.recipe, charge(one.staging)) for one in done]
-    metering, setups = candidates(book.studio, used_by(recipe for recipe, _ in recipes))
+    metering, setups = candidates(studio, used)
     if not setups or not recipes:
         return (), {}
-    given = problem(recipes, setups, book.studio)
-    words = tuple(plan_words(plan(given, metering, minutes)) for minutes in PLANS_MINUTES)
-    worths = {one.slug: worth(given, metering, k) for k, one in enumerate(done)}
-    shelf.keep(name, {"words": words, "worths": worths})
-    return words, worths
+    found = _readable(shelf, Name(f"{OF_BOOK}.readable", given), setups, studio)
+    problem = assembled(found, [lean(slug) for slug in recipes], studio)
+    words = tuple(plan_words(plan(problem, metering, minutes)) for minutes in PLANS_MINUTES)
+    worth = dict(zip(recipes, worths(problem, metering), strict=True))
+    shelf.keep(name, {"words": words, "worths": worth})
+    return words, worth
 
 
-def _name(book: Book, done: Sequence[Evaluated]) -> Name:
-    each = [name_of("plan", one.loaded, book.studio).key for one in done]
-    return Name(f"{OF_BOOK}.plan", digest_of(*each))
+def _readable(shelf: Shelf, name: Name, setups: Sequence[StagedSetup], studio: Studio) -> Readable:
+    found = shelf.find(name)
+    if isinstance(found, Readable):
+        return found
+    made = readable(setups, studio)
+    shelf.keep(name, made)
+    return made
 
 
 # safety of what the plans build
@@ -58,7 +69,11 @@ def rig_lines(book: Book) -> tuple[str, ...]:
     """For every stand that reaches a planned lamp's height, the bag that the heaviest lamp of the book needs
     on it, plumb over its column: a static estimate.
     """
-    studio, used = book.studio, used_by(loaded.recipe for loaded in book.recipes)
+    return rig_of(book.studio, used_by(loaded.recipe for loaded in book.recipes))
+
+
+def rig_of(studio: Studio, used: Used) -> tuple[str, ...]:
+    """The same for what a book's recipes use."""
     lamps = {lamp.name: lamp.mass.kg for lamp in studio.lamps}
     shapers = {shaper.name: shaper.mass.kg for shaper in studio.shapers}
     loads = {f"{shaper} on {lamp}": lamps[lamp] + shapers[shaper] for lamp, shaper in used.lamps}

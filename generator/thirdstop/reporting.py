@@ -1,7 +1,8 @@
 """What the commands print: tables for people, documented JSON for programs (docs/json.md)."""
 
 import textwrap
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Protocol
 
 from thirdstop.book.book import Book
 from thirdstop.checks.findings import Finding
@@ -170,14 +171,30 @@ def _indented(text: str, width: int) -> str:
     return textwrap.fill(text, width, initial_indent=margin, subsequent_indent=margin, break_on_hyphens=False)
 
 
-def lessons_that_pass(done: list[Evaluated]) -> list[str]:
+class Judged(Protocol):
+    """A recipe with what its checks came to."""
+
+    @property
+    def title(self) -> str:
+        """What the house calls it."""
+
+    @property
+    def meant_to_halt(self) -> bool:
+        """Whether it is shown because it must not be built."""
+
+    @property
+    def counts(self) -> Mapping[str, int]:
+        """How many findings there are of each kind: pass, look, halt."""
+
+
+def lessons_that_pass(done: Iterable[Judged]) -> list[str]:
     """Titles of recipes that are meant to halt and don't."""
-    return [one.title for one in done if one.recipe.meant_to_halt and not one.halts]
+    return [one.title for one in done if one.meant_to_halt and not one.counts["halt"]]
 
 
-def halted(done: list[Evaluated]) -> bool:
+def halted(done: Iterable[Judged]) -> bool:
     """Whether some recipe halts that isn't meant to."""
-    return any(one.halts and not one.recipe.meant_to_halt for one in done)
+    return any(one.counts["halt"] and not one.meant_to_halt for one in done)
 
 
 def fault_json(fault: Fault) -> dict[str, Any]:
@@ -224,11 +241,8 @@ def _finding_json(finding: Finding) -> dict[str, Any]:
     }
 
 
-def tally(done: list[Evaluated]) -> str:
+def tally(done: Sequence[Judged]) -> str:
     """Recipes and findings in one line: '17 recipes; findings: 140 pass, 9 look, 0 halt'."""
-    counts = {"pass": 0, "look": 0, "halt": 0}
-    for evaluated in done:
-        for finding in evaluated.findings:
-            counts[finding.verdict] += 1
-    words = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
+    sums = {kind: sum(one.counts[kind] for one in done) for kind in ("pass", "look", "halt")}
+    words = ", ".join(f"{count} {kind}" for kind, count in sums.items())
     return f"{len(done)} {'recipe' if len(done) == 1 else 'recipes'}; findings: {words}"

@@ -66,7 +66,7 @@ def open_and_stage(root: Path, known: Known | None = None) -> tuple[Book, list[S
     Raises BookFaults with every fault of every file, UsageError where the folder is no book.
     """
     book = open_book(root)
-    faults = check_studio(book.studio, book.studio_marks) + _no_theme(book)
+    faults = faults_of_studio(book)
     staged = []
     for loaded in book.recipes:
         before = known.find(book.studio, loaded) if known else None
@@ -81,7 +81,12 @@ def open_and_stage(root: Path, known: Known | None = None) -> tuple[Book, list[S
     if faults:
         raise BookFaults(faults)
     # only now: what a faulty studio file says of a lamp's output is nothing to reckon with
-    return book, [_charged(one) for one in staged]
+    return book, [charged(one) for one in staged]
+
+
+def faults_of_studio(book: Book) -> list[Fault]:
+    """What is wrong with the studio file beside its own fields."""
+    return check_studio(book.studio, book.studio_marks) + _no_theme(book)
 
 
 def _no_theme(book: Book) -> list[Fault]:
@@ -94,7 +99,8 @@ def _no_theme(book: Book) -> list[Fault]:
     ]
 
 
-def _charged(one: StagedRecipe) -> StagedRecipe:
+def charged(one: StagedRecipe) -> StagedRecipe:
+    """With its lamps' output in the staging."""
     return one if one.charged else replace(one, staging=charge(one.staging), charged=True)
 
 

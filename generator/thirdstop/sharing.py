@@ -20,13 +20,16 @@ Piece = TypeVar("Piece")
 Done = TypeVar("Done")
 
 
-def each_done(work: Callable[[Piece], Done], pieces: Sequence[Piece]) -> Iterator[Done]:
-    """What `work` makes of each piece, in order; the same whether other processes help or not.
+def each_done(
+    work: Callable[[Piece], Done], pieces: Sequence[Piece], worth: int = WORTH_SHARING
+) -> Iterator[Done]:
+    """What `work` makes of each piece, in order; the same whether other processes help, from `worth` pieces
+    on, or not.
 
     Raises ThirdstopError where such a process ends by itself, most likely for want of memory.
     """
     workers = min(os.cpu_count() or 1, MOST_WORKERS, len(pieces))
-    if workers < 2 or len(pieces) < WORTH_SHARING:
+    if workers < 2 or len(pieces) < worth:
         yield from map(work, pieces)
         return
     # spawned, not forked: a fork would copy whatever threads hold at that moment

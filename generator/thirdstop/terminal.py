@@ -4,7 +4,7 @@ import errno
 import json
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,7 @@ import click
 from thirdstop.errors import BookFaults, ThirdstopError, UsageError
 
 if TYPE_CHECKING:
-    from thirdstop.pages.evaluated import Evaluated
+    from thirdstop.reporting import Judged
 
 EXIT_FAULTS = 1
 EXIT_USAGE = 2
@@ -101,14 +101,14 @@ def terminal_width() -> int:
     return min(max(shutil.get_terminal_size((100, 24)).columns, 60), 110)
 
 
-def tell_tally(done: "list[Evaluated]") -> None:
+def tell_tally(done: "Sequence[Judged]") -> None:
     """Recipes and findings in one line; what is halted, by name; lessons that have ceased to be ones."""
     from thirdstop import reporting
 
     click.echo(f"{reporting.tally(done)}.")
     for one in done:
-        if one.halts:
-            meant = ", as it is meant to" if one.recipe.meant_to_halt else ": not to be built as it stands"
+        if one.counts["halt"]:
+            meant = ", as it is meant to" if one.meant_to_halt else ": not to be built as it stands"
             click.echo(f"'{one.title}' halts{meant}.")
     for title in reporting.lessons_that_pass(done):
         click.echo(f"'{title}' is meant to halt, and nothing halts it.")

@@ -1,38 +1,24 @@
 """The site in whole: what is the same stays as it was, and nothing wrong is ever published over it."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 
-from pages.samples import of_book
+from publishing.quick import PAGE, published, small_book
 from thirdstop.errors import BookFaults, PublishingError
 from thirdstop.publishing.places import MARKER
-from thirdstop.publishing.site import Summary, publish_site
-
-DEMO = Path(__file__).resolve().parents[2] / "recipes"
-PAGE = "# House rules\n\nTwo people lift a boom.\n"
+from thirdstop.publishing.switching import Switched
 
 
 @pytest.fixture
 def book(tmp_path: Path) -> Path:
     """A book of two demo recipes and one page of its own."""
-    root = tmp_path / "book"
-    (root / "recipes").mkdir(parents=True)
-    (root / "pages").mkdir()
-    shutil.copy(DEMO / "studio.yaml", root)
-    for name in ("01-borrowed-window", "06-under-the-brim"):
-        shutil.copy(DEMO / "recipes" / f"{name}.yaml", root / "recipes")
-    (root / "pages" / "house-rules.md").write_text(PAGE, encoding="utf-8")
-    # their notes lead to recipes that this book hasn't got
-    for path in (root / "recipes").iterdir():
-        path.write_text(path.read_text(encoding="utf-8").replace("](", "] ("), encoding="utf-8")
-    return root
+    return small_book(tmp_path / "book")
 
 
-def publish(book: Path) -> Summary:
+def publish(book: Path) -> Switched:
     """The book read, computed and published beside itself."""
-    return publish_site(*of_book(book), book.parent / "site")
+    return published(book).switched
 
 
 def state(folder: Path) -> dict[str, tuple[bytes, int]]:
@@ -50,8 +36,8 @@ def test_publishing_twice_keeps_bytes_and_times(book: Path) -> None:
     before = state(book.parent / "site")
     second = publish(book)
 
-    assert (first.kept, first.removed) == (0, 0)
-    assert second == Summary(written=0, kept=first.written, removed=0)
+    assert (first.kept, first.removed) == ((), ())
+    assert second == Switched(written=(), kept=first.written, removed=(), how="unchanged")
     assert state(book.parent / "site") == before
 
 
@@ -64,7 +50,7 @@ def test_only_what_changed_is_written_anew(book: Path) -> None:
     summary = publish(book)
     after = state(book.parent / "site")
 
-    assert summary.written == 1
+    assert summary.written == ("pages/house-rules.html",)
     assert [path for path in after if after[path] != before[path]] == ["pages/house-rules.html"]
 
 
@@ -75,7 +61,7 @@ def test_a_recipe_that_is_gone_leaves_the_site(book: Path) -> None:
     summary = publish(book)
     site = book.parent / "site"
 
-    assert summary.removed == 3
+    assert len(summary.removed) == 3
     assert not (site / "recipes" / "06-under-the-brim").exists()
     assert "brim" not in (site / "index.html").read_text(encoding="utf-8").lower()
 

@@ -93,7 +93,7 @@ def test_only_what_changed_is_staged_again(book: Path, monkeypatch: pytest.Monke
     preview = Preview(book)
     preview.look()
     slugs: list[str] = []
-    charge = running._charged
+    charge = running.charged
 
     def charged(one: StagedRecipe) -> StagedRecipe:
         if not one.charged:

@@ -118,10 +118,15 @@ def _light(studio: Studio, lamp: str, shaper: str) -> Light:
         name="key",
         lamp=lamp,
         shaper=shaper,
-        power=Click(max(1, round(clicks * KEY_SHARE))),
+        power=Click(key_click(clicks)),
         at=Place(string=Length(1.2), bearing=parse_turn("40 deg camera-right"), height=Length(LAMP_HEIGHT_M)),
         aim="nose",
     )
+
+
+def key_click(clicks: int) -> int:
+    """At which of its clicks a lamp is read."""
+    return max(1, round(clicks * KEY_SHARE))
 
 
 def _reading(

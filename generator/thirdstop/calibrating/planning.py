@@ -9,16 +9,17 @@ takes most off that sum for the minutes that it costs.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from thirdstop.book.metering import Metering, ReadingModel, ReadingSetup
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.studio import Studio
-from thirdstop.calibrating.candidates import KEY_SHARE
+from thirdstop.calibrating.candidates import key_click
 from thirdstop.calibrating.predicting import Predictor, noise
 from thirdstop.calibrating.prior import prior_of
-from thirdstop.calibrating.quantities import NINE_IN_TEN, Quantity, paint_groups, quantities_of
+from thirdstop.calibrating.quantities import NINE_IN_TEN, Quantity, click_of, paint_groups, quantities_of
 from thirdstop.calibrating.setups import StagedSetup, Taken, room_surface_names
 from thirdstop.exposure.quality import ROUGH
 from thirdstop.staging.staging import Staging
@@ -82,19 +83,48 @@ class Problem:
 
     def variances(self, taken: Sequence[int]) -> Array:
         """Of every target after those readings, shape (t,), stops²."""
-        covariance = self.prior
-        if taken:
-            index = np.array(taken)
-            j = self.slopes[index]
-            spread = j @ self.prior @ j.T + self.noise[np.ix_(index, index)]
-            covariance = self.prior - self.prior @ j.T @ np.linalg.solve(spread, j @ self.prior)
-        return np.asarray(np.einsum("tk,km,tm->t", self.targets, covariance, self.targets))
+        return np.asarray(np.einsum("tm,tm->t", self.targets @ self._covariance(taken), self.targets))
+
+    def total(self, taken: Sequence[int]) -> float:
+        """Their sum; costs the same for one recipe and for a thousand."""
+        return float((self._gram * self._covariance(taken)).sum())
+
+    @cached_property
+    def _gram(self) -> Array:
+        return np.asarray(self.targets.T @ self.targets)
+
+    def _covariance(self, taken: Sequence[int]) -> Array:
+        if not taken:
+            return self.prior
+        index = np.array(taken)
+        j = self.slopes[index]
+        spread = j @ self.prior @ j.T + self.noise[np.ix_(index, index)]
+        return np.asarray(self.prior - self.prior @ j.T @ np.linalg.solve(spread, j @ self.prior))
 
     def bands(self, taken: Sequence[int]) -> tuple[float, float]:
         """Mean 90 % half-width of key readings and of ratios, in stops."""
         half = NINE_IN_TEN * np.sqrt(np.maximum(self.variances(taken), 0.0))
         middle = len(half) // 2
         return float(half[:middle].mean()), float(half[middle:].mean())
+
+
+@dataclass(frozen=True, eq=False)
+class Leaning:
+    """How one recipe's numbers lean on what is not quite known."""
+
+    quantities: tuple[Quantity, ...]
+    slopes: Array
+    """Shape (2, k): of the key reading, of the ratio."""
+
+
+@dataclass(frozen=True, eq=False)
+class Readable:
+    """What candidate readings tell: quantities, slopes, noise and set-ups as in `Problem`."""
+
+    quantities: tuple[Quantity, ...]
+    slopes: Array
+    noise: Array
+    setup_of: tuple[int, ...]
 
 
 def problem(
@@ -104,21 +134,55 @@ def problem(
 
     The stagings' lamps must be charged. Raises ValueError where there is no recipe or no candidate.
     """
-    if not recipes or not setups:
-        raise ValueError("a plan needs recipes and set-ups to read")
-    targets = [as_setup(recipe, staging) for recipe, staging in recipes]
-    quantities = quantities_of([*setups, *targets], paint_groups(studio))
-    x = np.zeros(len(quantities))
-    of_readings = Predictor(setups, quantities, ROUGH).slopes(x)
-    of_recipes = Predictor(targets, quantities, ROUGH).slopes(x).reshape(len(recipes), 3, -1)
-    key, first, second = of_recipes[:, 0], of_recipes[:, 1], of_recipes[:, 2]
+    leanings = [leaning(recipe, staging, studio) for recipe, staging in recipes]
+    return assembled(readable(setups, studio), leanings, studio)
+
+
+def readable(setups: Sequence[StagedSetup], studio: Studio) -> Readable:
+    """The candidates' side of a problem. Raises ValueError where there is no candidate."""
+    if not setups:
+        raise ValueError("a plan needs set-ups to read")
+    quantities = quantities_of(setups, paint_groups(studio))
+    slopes = Predictor(setups, quantities, ROUGH).slopes(np.zeros(len(quantities)))
+    setup_of = tuple(k for k, setup in enumerate(setups) for _ in setup.taken)
+    return Readable(quantities, slopes, noise(setups, STEP_STOPS), setup_of)
+
+
+def leaning(recipe: Recipe, staging: Staging, studio: Studio) -> Leaning:
+    """One recipe's side of a problem; it hangs on no other recipe. The staging's lamps must be charged."""
+    target = as_setup(recipe, staging)
+    # a lamp is read at this click, so there its output is known best and a click's own error tells nothing
+    middle = {lamp.lamp: float(key_click(lamp.clicks)) for lamp in target.lamps}
+    found = {one.name: one for one in quantities_of([target], paint_groups(studio))}
+    quantities = tuple((found | {one.name: one for one in map(click_of, middle)}).values())
+    key, first, second = Predictor([target], quantities, ROUGH, middle=middle).slopes(
+        np.zeros(len(quantities))
+    )
+    return Leaning(quantities, np.stack([key, first - second]))
+
+
+def assembled(read: Readable, leanings: Sequence[Leaning], studio: Studio) -> Problem:
+    """The problem of these readings for these recipes. Raises ValueError where there is no recipe."""
+    if not leanings:
+        raise ValueError("a plan needs recipes")
+    found = {one.name: one for one in read.quantities}
+    for each in leanings:
+        for one in each.quantities:
+            found.setdefault(one.name, one)
+    place = {name: k for k, name in enumerate(found)}
+    slopes = np.zeros((len(read.slopes), len(found)))
+    slopes[:, : len(read.quantities)] = read.slopes
+    targets = np.zeros((2, len(leanings), len(found)))
+    for row, each in enumerate(leanings):
+        targets[:, row, [place[one.name] for one in each.quantities]] = each.slopes
+    quantities = tuple(found.values())
     return Problem(
         quantities=quantities,
-        slopes=of_readings,
-        noise=noise(setups, STEP_STOPS),
+        slopes=slopes,
+        noise=read.noise,
         prior=prior_of(quantities, studio),
-        targets=np.concatenate([key, first - second]),
-        setup_of=tuple(k for k, setup in enumerate(setups) for _ in setup.taken),
+        targets=targets.reshape(-1, len(found)),
+        setup_of=read.setup_of,
     )
 
 
@@ -126,7 +190,7 @@ def as_setup(recipe: Recipe, staging: Staging) -> StagedSetup:
     """A recipe as a set-up of three readings: the key reading and the two points of its ratio."""
     points = {point.name: point for point in staging.scene.points}
     names = (staging.meter.exposure_point, *(staging.target.between or CHEEKS))
-    clicks = tuple(lamp.click or round(lamp.clicks * KEY_SHARE) for lamp in staging.lamps)
+    clicks = tuple(lamp.click or key_click(lamp.clicks) for lamp in staging.lamps)
     surfaces = {name: (name, name) for name in room_surface_names()}
     for item in staging.items:
         if item.surface is not None:
@@ -180,13 +244,13 @@ def cost(given: Problem, taken: Sequence[int], candidate: int) -> float:
 
 def _best(given: Problem, taken: Sequence[int], left: float) -> int | None:
     """The candidate that takes most off the sum of variances for a minute, within the minutes left."""
-    now = float(given.variances(taken).sum())
+    now = given.total(taken)
     best, most = None, LEAST_GAIN * now
     for candidate in range(len(given.slopes)):
         minutes = cost(given, taken, candidate)
         if candidate in taken or minutes > left + 1e-9:
             continue
-        gain = (now - float(given.variances([*taken, candidate]).sum())) / minutes
+        gain = (now - given.total([*taken, candidate])) / minutes
         if gain > most + 1e-12:
             best, most = candidate, gain
     return best
@@ -208,12 +272,22 @@ class Worth:
     ratio_stops: tuple[float, float]
 
 
-def worth(given: Problem, metering: Metering, recipe: int) -> Worth:
-    """What one more reading would be worth to the recipe of that place in the list."""
+WORTH_DECIMALS = 4
+"""More of them would make a recipe's page anew whenever another recipe is changed, for a last bit."""
+
+
+def worths(given: Problem, metering: Metering) -> list[Worth]:
+    """What one more reading would be worth to each recipe."""
     names = [(setup.name, reading.name or "") for setup in metering.setups for reading in setup.readings]
-    rows = [recipe, recipe + len(given.targets) // 2]
-    before = given.variances([])[rows]
-    after = np.array([given.variances([n])[rows] for n in range(len(given.slopes))])
-    best = int(np.argmin(after.sum(axis=1)))
-    key, ratio = (tuple(NINE_IN_TEN * np.sqrt(np.maximum([before[k], after[best, k]], 0.0))) for k in (0, 1))
-    return Worth(*names[best], (float(key[0]), float(key[1])), (float(ratio[0]), float(ratio[1])))
+    # shapes (2, recipes) and (candidates, 2, recipes): key readings, ratios
+    before = given.variances([]).reshape(2, -1)
+    after = np.array([given.variances([n]).reshape(2, -1) for n in range(len(given.slopes))])
+    best = np.argmin(after.sum(axis=1).round(WORTH_DECIMALS + 4), axis=0)
+    found = []
+    for recipe, reading in enumerate(best):
+        both = np.array([before[:, recipe], after[reading, :, recipe]])
+        half = (NINE_IN_TEN * np.sqrt(np.maximum(both, 0.0))).round(WORTH_DECIMALS)
+        (key, ratio), (key_after, ratio_after) = half.tolist()
+        setup, name = names[int(reading)]
+        found.append(Worth(setup, name, (key, key_after), (ratio, ratio_after)))
+    return found

@@ -53,11 +53,14 @@ class Predictor:
     """Of what is compared with the readings; slopes are of rougher light."""
     solved: int = 0
     """How many times light was computed."""
+    middle: Mapping[str, float] | None = None
+    """Lamp → the click at which its output is what the guide number says; left out: the set-ups' mean."""
     _kept: dict[tuple[int, Quality, tuple[float, ...]], Array] = field(default_factory=dict)
     _middle: dict[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self._middle = {lamp: float(np.mean(clicks)) for lamp, clicks in clicks_of(self.setups).items()}
+        means = {lamp: float(np.mean(clicks)) for lamp, clicks in clicks_of(self.setups).items()}
+        self._middle = means if self.middle is None else dict(self.middle)
         self._own = [self._bearing_on(setup) for setup in self.setups]
 
     def shown(self, x: Array) -> Array:
@@ -72,7 +75,7 @@ class Predictor:
         return np.concatenate(rows) if rows else np.zeros((0, len(x)))
 
     def middle_click(self, lamp: str) -> float:
-        """The mean click of a lamp's readings: there its output is what the guide number says."""
+        """Where a lamp's output is what the guide number says: the mean click of its readings."""
         return self._middle[lamp]
 
     def _setup_slopes(self, index: int, x: Array, quality: Quality) -> Array:

@@ -151,9 +151,14 @@ def of_lamps(setups: Sequence[StagedSetup]) -> list[Quantity]:
                 found[name] = Quantity(name, "grid loss", grid, 0.0, GRID_LOSS_STOPS / NINE_IN_TEN)
     for lamp_name, clicks in clicks_of(setups).items():
         if len(set(clicks)) > 1:
-            name = f"one click of {lamp_name}"
-            found[name] = Quantity(name, "click", lamp_name, 1 / 3, _log_sd(CLICK_OFF / NINE_IN_TEN))
+            click = click_of(lamp_name)
+            found[click.name] = click
     return list(found.values())
+
+
+def click_of(lamp: str) -> Quantity:
+    """How much one click of a lamp changes."""
+    return Quantity(f"one click of {lamp}", "click", lamp, 1 / 3, _log_sd(CLICK_OFF / NINE_IN_TEN))
 
 
 def _log_sd(share: float) -> float:

@@ -1,8 +1,11 @@
 """Which drawings a page shows, as finished SVG."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 
 from markupsafe import Markup
 
@@ -17,6 +20,8 @@ from thirdstop.drawings.svg import num, path_data
 from thirdstop.pages.rendering import markup
 from thirdstop.staging.staging import Staging
 
+_KEPT: ContextVar["dict[str, Drawn] | None"] = ContextVar("drawings", default=None)
+
 CARD_DETAIL_MM = (72.0, 56.0)
 """Most ground of the detail on a set-up card, on its sheet."""
 
@@ -29,6 +34,32 @@ class Drawn:
     svg: Markup
     width_mm: float
     height_mm: float
+
+
+@contextmanager
+def kept(drawings: "dict[str, Drawn]") -> Iterator[None]:
+    """While it lasts, a recipe's drawing among these is not drawn again, and what is drawn joins them.
+
+    They must all be of one recipe as it stands: a drawing is found by what it is of, and by nothing else.
+    """
+    token = _KEPT.set(drawings)
+    try:
+        yield
+    finally:
+        _KEPT.reset(token)
+
+
+def _once(name: str, of: str, draw: "Callable[[], Drawn]") -> "Drawn":
+    """What is drawn for `name` of the staging `of`, or what was kept of it."""
+    drawings = _KEPT.get()
+    if drawings is None:
+        return draw()
+    key = f"{name} {of}"
+    if key not in drawings:
+        drawings[key] = draw()
+    found = drawings[key]
+    # what was kept comes back as plain text
+    return replace(found, svg=markup(found.svg))
 
 
 def _drawn(name: str, drawing: Drawing, ids: tuple[str, str] = ("", "")) -> Drawn:
@@ -55,38 +86,48 @@ def _part(spot: Spot) -> str:
 
 def for_recipe(staging: Staging, look: Palette | None = None) -> tuple[Drawn, ...]:
     """Plan, detail and elevation."""
+    slug = staging.slug
     return (
-        _pointed("plan", plan(staging, palette=look)),
-        _pointed("detail", detail(staging, palette=look)),
-        _pointed("elevation", elevation(staging, palette=look)),
+        _once("plan", slug, lambda: _pointed("plan", plan(staging, palette=look))),
+        _once("detail", slug, lambda: _pointed("detail", detail(staging, palette=look))),
+        _once("elevation", slug, lambda: _pointed("elevation", elevation(staging, palette=look))),
     )
 
 
 def to_hold(staging: Staging) -> Drawn:
     """The plan without rulers, for a phone that says the figures beside it."""
-    return _pointed("held", plan(staging, 100, detail_mm=None, rulers=False))
+    return _once(
+        "held", staging.slug, lambda: _pointed("held", plan(staging, 100, detail_mm=None, rulers=False))
+    )
 
 
 def for_card(staging: Staging, look: Palette | None = None) -> dict[str, Drawn]:
     """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither."""
-    framed = plan(staging, 100, look, CARD_DETAIL_MM, rulers=False)
-    ids = ("-bare-plan-100", "-framed-plan-100")
+    slug, ids = staging.slug, ("-bare-plan-100", "-framed-plan-100")
+    framed = partial(plan, staging, 100, look, CARD_DETAIL_MM, rulers=False)
+    ruled = partial(plan, staging, detail_mm=None, palette=look)
+    bare = partial(plan, staging, 100, detail_mm=None, rulers=False, palette=look)
+    part = partial(detail, staging, CARD_DETAIL_MM, palette=look)
     return {
-        "framed": _drawn("framed", framed, ids),
-        "detail": _drawn("detail", detail(staging, CARD_DETAIL_MM, palette=look)),
-        "ruled": _drawn("ruled", plan(staging, 100, detail_mm=None, palette=look)),
-        "bare": _drawn("bare", plan(staging, 100, detail_mm=None, rulers=False, palette=look)),
+        "framed": _once("card framed", slug, lambda: _drawn("framed", framed(), ids)),
+        "detail": _once("card detail", slug, lambda: _drawn("detail", part())),
+        "ruled": _once("card ruled", slug, lambda: _drawn("ruled", ruled())),
+        "bare": _once("card bare", slug, lambda: _drawn("bare", bare())),
     }
 
 
 def small(staging: Staging, look: Palette | None = None) -> Drawn:
     """The plan without words, for the index."""
-    return _drawn("thumbnail", thumbnail(staging, look))
+    return _once("small", staging.slug, lambda: _drawn("thumbnail", thumbnail(staging, look)))
 
 
 def sides(slug: str, rows: Sequence[tuple[str, Mapping[str, float]]]) -> Drawn:
     """Where the light at each point came from: (point, share by source)."""
-    return _drawn("sides", budget_chart(rows, f"{slug}-sides", "What lights each side", 150.0))
+    return _once(
+        "sides",
+        slug,
+        lambda: _drawn("sides", budget_chart(rows, f"{slug}-sides", "What lights each side", 150.0)),
+    )
 
 
 def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:
@@ -96,4 +137,6 @@ def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:
 
 def card_moves(slug: str, curve: FillCurve) -> Drawn:
     """The ratio over a card's distance."""
-    return _drawn("moves", fill_chart(curve, f"{slug}-moves", "If the card moves"))
+    return _once(
+        "moves", slug, lambda: _drawn("moves", fill_chart(curve, f"{slug}-moves", "If the card moves"))
+    )

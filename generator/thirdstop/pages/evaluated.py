@@ -65,6 +65,16 @@ class Evaluated:
         return self.loaded.recipe
 
     @property
+    def meant_to_halt(self) -> bool:
+        """Whether it is shown because it must not be built."""
+        return bool(self.loaded.recipe.meant_to_halt)
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many findings there are of each kind."""
+        return {kind: sum(one.verdict == kind for one in self.findings) for kind in ("pass", "look", "halt")}
+
+    @property
     def halts(self) -> tuple[Finding, ...]:
         """Findings that stop the set-up."""
         return tuple(finding for finding in self.findings if finding.verdict == "halt")

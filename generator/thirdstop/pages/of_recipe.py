@@ -39,8 +39,19 @@ class Around:
 
 def pages_of(house: House, evaluated: Evaluated, around: Around) -> Written:
     """All three."""
-    written = _page(house, evaluated, around)
-    written.add(card_of(house, evaluated))
+    written = page_of(house, evaluated, around)
+    written.add(own_of(house, evaluated))
+    return written
+
+
+def paths_of(slug: str) -> tuple[str, ...]:
+    """Where they stand."""
+    return addresses.recipe(slug), addresses.card(slug), addresses.on_set(slug)
+
+
+def own_of(house: House, evaluated: Evaluated) -> Written:
+    """The two that show nothing of the rest of the book."""
+    written = card_of(house, evaluated)
     written.add(_on_set(house, evaluated))
     return written
 
@@ -56,7 +67,8 @@ def card_of(house: House, evaluated: Evaluated) -> Written:
     return Written({path: page})
 
 
-def _page(house: House, evaluated: Evaluated, around: Around) -> Written:
+def page_of(house: House, evaluated: Evaluated, around: Around) -> Written:
+    """The recipe's page."""
     path, slug = addresses.recipe(evaluated.slug), evaluated.slug
     line = evaluated.loaded.marks.value(("notes",)).line + 1
     links = dict(around.links)

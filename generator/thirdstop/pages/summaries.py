@@ -41,6 +41,13 @@ class Summary:
     """What the links of its notes name, of the book."""
     crossed: Crossed
     """What the house's pages say of it."""
+    values: str = ""
+    """A digest of the recipe's values, prose left out; empty where nothing is kept."""
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many findings there are of each kind."""
+        return {"pass": self.passes, "look": self.looks, "halt": self.halts}
 
     def step(self, path: str) -> Step:
         """The way to it from a page."""

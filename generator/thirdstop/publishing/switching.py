@@ -162,7 +162,7 @@ class Renewal:
     former: Mapping[str, str]
     """Path to SHA-256 of what the former site holds."""
     _digests: dict[str, str] = field(default_factory=dict)
-    _written: list[str] = field(default_factory=list)
+    _written: set[str] = field(default_factory=set)
 
     def stays(self, path: str, digest: str) -> bool:
         """Keep a file as it stands; False where what stands there has another SHA-256, or nothing does."""
@@ -180,8 +180,13 @@ class Renewal:
             target.parent.mkdir(parents=True, exist_ok=True)
             _write(target, data)
             self._digests[path] = digest
-            self._written.append(path)
+            self._written.add(path)
         return digest
+
+    def read(self, path: str) -> bytes:
+        """A file that was put, or that stays."""
+        written = self.place.next / path
+        return (written if path in self._written else self.place.out / path).read_bytes()
 
     def finish(self) -> Switched:
         """Switch the new site in; where nothing is otherwise, the former one is left as it is."""

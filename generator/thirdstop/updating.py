@@ -1,0 +1,30 @@
+"""Publishing: the folder held, what stands in it looked through, and only what has changed made again."""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
+
+from thirdstop.publishing.places import standing
+from thirdstop.publishing.switching import holding
+
+if TYPE_CHECKING:
+    from thirdstop.remaking import Remade
+
+Bar: TypeAlias = Callable[[int, str], AbstractContextManager[Callable[[int], None]]]
+"""A progress bar of so many steps under this name."""
+
+
+def publish(root: Path, out: Path, bar: Bar) -> "Remade":
+    """Bring the site in `out` up to what the book in `root` says; see `remaking`.
+
+    Raises BookFaults with every fault of the first stage that has any, UsageError where `root` is no book,
+    PublishingError where `out` can't be written or isn't ours to write; the former site is then untouched.
+    """
+    with holding(out, root) as place, ThreadPoolExecutor(1) as pool:
+        # a long site takes its time to be read, and so do these modules: both at once
+        former = pool.submit(standing, place.out)
+        from thirdstop.remaking import remake
+
+        return remake(root, place, former.result, bar)
