@@ -100,7 +100,7 @@ def test_only_what_changed_is_staged_again(book: Path, monkeypatch: pytest.Monke
             slugs.append(one.loaded.slug)
         return charge(one)
 
-    monkeypatch.setattr(running, "_charged", charged)
+    monkeypatch.setattr(running, "charged", charged)
     change(book, "iso: 100", "iso: 200")
     preview.look()
 
