@@ -14,11 +14,11 @@ DONE = [each for each in demo()[1] if each.slug in ("01-borrowed-window", "06-un
 
 
 def book_with(text: str) -> Book:
-    """Two recipes of the demo book and its pages, one page more; no course."""
+    """Two recipes of the demo book, an empty page of the house's, and one with this text; no course."""
     recipes = tuple(each.loaded for each in DONE)
-    book = replace(demo()[0], recipes=recipes, course=(), pages=demo()[0].pages[:1])
-    page = replace(book.pages[0], slug="more", file="pages/more.md", title="More", text=f"\n{text}\n")
-    return replace(book, pages=(*book.pages, page))
+    empty = replace(demo()[0].pages[0], text="")
+    page = replace(empty, slug="more", file="pages/more.md", title="More", text=f"\n{text}\n")
+    return replace(demo()[0], recipes=recipes, course=(), pages=(empty, page))
 
 
 def test_the_demo_book_leads_somewhere_everywhere() -> None:
