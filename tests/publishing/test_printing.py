@@ -2,13 +2,15 @@
 
 import os
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from pages.samples import demo
 from thirdstop.errors import PublishingError
 from thirdstop.publishing import printing
-from thirdstop.publishing.printing import find_browser, print_card, steady
+from thirdstop.publishing.printing import find_browser, print_binder, print_card, print_tags, steady
 
 STAMPED = b"1 0 obj\n<</CreationDate (D:20261125190102+00'00')\n/ModDate (D:20261125190102+00'00')>>\nendobj"
 A5 = "/MediaBox [0 0 419.52 595.2]"
@@ -148,3 +150,35 @@ def test_a_named_browser_that_is_not_there_is_named(monkeypatch: pytest.MonkeyPa
 
     with pytest.raises(PublishingError, match="THIRDSTOP_BROWSER names /nowhere/chromium, which isn't there"):
         find_browser()
+
+
+def test_a_binder_that_does_not_come_out_names_the_card(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a page too many each card is tried alone: what is too long is named, and nothing is written."""
+    a4 = "/MediaBox [0 0 595.2 841.92]"
+    fake_browser(tmp_path, f'printf "{("/Type /Page " + a4) * 3}" > "$OUT"', monkeypatch)
+    book, done = demo()
+
+    with pytest.raises(PublishingError, match="01-borrowed-window: the set-up card is too long"):
+        print_binder(book, done[:1], "A4", tmp_path / "all.pdf")
+    assert not (tmp_path / "all.pdf").exists()
+
+
+def test_a_tag_that_is_too_long_names_its_recipe(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three pages for two tags: of several recipes those whose own tags don't come out are named."""
+    fake_browser(tmp_path, f'printf "{"/Type /Page /MediaBox [0 0 298 420] " * 2}" > "$OUT"', monkeypatch)
+    book, done = demo()
+
+    with pytest.raises(PublishingError, match=r"^03-footlights: a stand's tag is too long for A6"):
+        print_tags(book, [done[0], done[2]], tmp_path / "tags.pdf")
+
+
+def test_a_set_up_without_a_stand_has_no_tag(tmp_path: Path) -> None:
+    """It is told, before any browser is asked."""
+    book, done = demo()
+    items = tuple(replace(item, support=None) for item in done[0].staging.items)
+    bare = replace(done[0], staging=replace(done[0].staging, items=items))
+
+    with pytest.raises(PublishingError, match="01-borrowed-window: nothing of it is on a stand"):
+        print_tags(book, [bare], tmp_path / "tags.pdf")

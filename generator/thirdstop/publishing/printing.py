@@ -93,17 +93,32 @@ def print_tags(book: Book, done: Sequence[Evaluated], out: Path) -> int:
     Raises PublishingError where nothing is on a stand, where there is no browser, where it fails, or where
     what is to be minded at a stand is longer than its tag.
     """
-    files, count = stand_tags(book, done)
+    count, pdf = _tags(book, done)
     if not count:
         raise PublishingError(f"{done[0].slug}: nothing of it is on a stand, so there is no tag to print")
-    with _folder() as folder:
-        _lay_out(files, Path(folder))
-        pdf = _printed(Path(folder) / TAGS, "?paper=A6")
     if len(_PAGE.findall(pdf)) != count:
-        raise PublishingError("a stand's tag is too long for A6; shorten the names of its gear")
+        long = [one.slug for one in done if _too_long(book, one)] if len(done) > 1 else [done[0].slug]
+        raise PublishingError(
+            f"{', '.join(long)}: a stand's tag is too long for A6; shorten its gear's names"
+        )
     _check_sheets(pdf, "the tags", "A6")
     _put(steady(pdf), out)
     return count
+
+
+def _tags(book: Book, done: Sequence[Evaluated]) -> tuple[int, bytes]:
+    """How many tags these recipes have, and their PDF; nothing is printed where there are none."""
+    files, count = stand_tags(book, done)
+    if not count:
+        return 0, b""
+    with _folder() as folder:
+        _lay_out(files, Path(folder))
+        return count, _printed(Path(folder) / TAGS, "?paper=A6")
+
+
+def _too_long(book: Book, evaluated: Evaluated) -> bool:
+    count, pdf = _tags(book, [evaluated])
+    return len(_PAGE.findall(pdf)) != count
 
 
 def print_card(card_html: Path, paper: Paper, out: Path) -> None:
