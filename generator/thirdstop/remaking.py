@@ -119,7 +119,7 @@ def remake(root: Path, place: Place, former: Callable[[], Mapping[str, str]], ba
     pages, course = load_pages(sources.pages, faults), load_course(sources.course, faults)
     shoots = load_log(sources.log, faults)
     with _place_to_keep(root) as keeping:
-        desk = None if studio is None else _desk(keeping, studio)
+        desk = None if studio is None else desk_at(keeping, studio)
         known = {} if desk is None else _known(desk, sources)
         later = _check_others(studio, sources, known, faults)
         if studio is None or desk is None or faults:
@@ -140,7 +140,8 @@ def remake(root: Path, place: Place, former: Callable[[], Mapping[str, str]], ba
 # what is known of each recipe by itself
 
 
-def _desk(place: Path, studio: Studio) -> Desk:
+def desk_at(place: Path, studio: Studio) -> Desk:
+    """A desk whose results are kept beside the book in `place`."""
     return Desk(place, studio, digest_of(program(), themes(), without_prose(studio)))
 
 
@@ -195,20 +196,20 @@ def _all_known(desk: Desk, sources: Sources, known: Mapping[str, Summary], bar: 
 
 def summarised(desk: Desk, source: Source) -> tuple[Summary, list[Fault]]:
     """A recipe computed in whole, all that the book needs of it kept; and what only the engine sees wrong."""
-    evaluated, faults = _evaluated(desk, source)
+    evaluated, faults = evaluated_of(desk, source)
     shelf, key = desk.shelf, desk.key_of(source)
     with _drawings(desk, evaluated):
         values = name_of("values", evaluated.loaded, desk.studio).key
         summary = replace(summary_of(evaluated, desk.studio.theme), values=values)
     if not faults:
         _questions(desk, source, evaluated)
-        _leaning(desk, source, evaluated)
+        leaning_of(desk, source, evaluated)
         # last: where a summary is found, everything else was kept before it
         shelf.keep(Name(f"{source.slug}.summary", key), summary)
     return summary, faults
 
 
-def _evaluated(desk: Desk, source: Source) -> tuple[Evaluated, list[Fault]]:
+def evaluated_of(desk: Desk, source: Source) -> tuple[Evaluated, list[Fault]]:
     """A recipe with everything that was or is computed of it. Raises BookFaults where it can't be read."""
     one = staged_of(desk, source)
     found = kept(desk.book, one, whole=True)
@@ -238,12 +239,12 @@ def _questions(desk: Desk, source: Source, evaluated: Evaluated | None = None) -
     found = shelf.find(name)
     if isinstance(found, dict):
         return found
-    made = asked_of(evaluated or _evaluated(desk, source)[0])
+    made = asked_of(evaluated or evaluated_of(desk, source)[0])
     shelf.keep(name, made)
     return made
 
 
-def _leaning(desk: Desk, source: Source, evaluated: Evaluated | None = None) -> Leaning:
+def leaning_of(desk: Desk, source: Source, evaluated: Evaluated | None = None) -> Leaning:
     """How a recipe leans on what is not quite known of the studio."""
     loaded = evaluated.loaded if evaluated is not None else staged_of(desk, source).loaded
     name = name_of("leaning", loaded, desk.studio)
@@ -316,7 +317,7 @@ class _Log:
     def histories(self) -> dict[str, History]:
         """Of every recipe that was shot."""
         for slug in {one.shoot.recipe for one in self.book.log} - self._found.keys():
-            evaluated, _ = _evaluated(self.desk, self.sources[slug])
+            evaluated, _ = evaluated_of(self.desk, self.sources[slug])
             made = history(self._of({slug}), evaluated.loaded, evaluated.readings)
             if made is not None:
                 self._found[slug] = made
@@ -342,7 +343,9 @@ def _texts(sources: Sequence[Source]) -> dict[str, str]:
 def _learnt(desk: Desk, sources: Sources, recipes: Sequence[Summary], log: _Log) -> Learnt:
     used, by_slug = used_in(recipes), {source.slug: source for source in sources.recipes}
     values = {one.slug: one.values for one in recipes}
-    words, worths = planned(desk.shelf, desk.studio, used, values, lambda slug: _leaning(desk, by_slug[slug]))
+    words, worths = planned(
+        desk.shelf, desk.studio, used, values, lambda slug: leaning_of(desk, by_slug[slug])
+    )
     return Learnt(words, worths, log.histories(), rig_of(desk.studio, used))
 
 
@@ -408,7 +411,7 @@ def _pieces(
 
 def rendered(desk: Desk, house: House, piece: _Piece) -> Made:
     """The files of one recipe that were asked for."""
-    evaluated, _ = _evaluated(desk, piece.source)
+    evaluated, _ = evaluated_of(desk, piece.source)
     with _drawings(desk, evaluated):
         if piece.around is None:
             return made_of(own_of(house, evaluated))
