@@ -4,10 +4,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from multiprocessing import get_context
 from typing import TypeVar
 
 from thirdstop.errors import ThirdstopError
@@ -32,6 +29,11 @@ def each_done(
     if workers < 2 or len(pieces) < worth:
         yield from map(work, pieces)
         return
+    # only now: most runs start no process, and this takes long to load
+    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
+    from multiprocessing import get_context
+
     # spawned, not forked: a fork would copy whatever threads hold at that moment
     with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
         with _interrupts_ignored():

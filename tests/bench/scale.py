@@ -64,10 +64,11 @@ def write_book(root: Path, count: int) -> None:
 
 
 def _kept_link(there: set[str], found: re.Match[str]) -> str:
-    """A link to a recipe that the book is too short for is left as its words."""
-    name = re.sub(r"^\d+-", "", found[2].partition("#")[0].rpartition(":")[2].removesuffix(".yaml"))
+    """The link without a number, which copies have otherwise; its words alone where its recipe is missing."""
+    target = re.sub(r"^(recipe:)?\d+-", r"\1", found[2])
+    name = target.partition("#")[0].rpartition(":")[2].removesuffix(".yaml")
     gone = {path.stem.partition("-")[2] for path in (DEMO / "recipes").glob("*.yaml")} - there
-    return found[1] if name in gone else found[0]
+    return found[1] if name in gone else f"[{found[1]}]({target})"
 
 
 def _varied(text: str, copy: int) -> str:
@@ -212,7 +213,7 @@ def warm(root: Path, count: int) -> None:
     show("a word of a recipe's title", count, publish())
     page.write_text(page.read_text(encoding="utf-8") + "\nTwice.\n", encoding="utf-8")
     show("a word of a page of the house", count, publish())
-    _edit(recipe, "iso: ", "iso: 320 # ")
+    recipe.write_text(re.sub(r"iso: \d+", "iso: 320", recipe.read_text(encoding="utf-8")), encoding="utf-8")
     source = next(one for one in read_sources(root, []).recipes if one.file.endswith(recipe.name))
     show("a value of a recipe", count, publish())
     print(f"      of which the engine, by itself: {_engine_s(root, source):.2f} s of processor", flush=True)

@@ -9,8 +9,6 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-import svgwrite
-
 from thirdstop.drawings.fonts import FAMILY
 from thirdstop.drawings.palette import Palette
 from thirdstop.typed import Array
@@ -49,6 +47,8 @@ class Canvas:
     def __init__(
         self, size_mm: tuple[float, float], prefix: str, title: str, description: str, look: Palette
     ) -> None:
+        import svgwrite  # only now: it takes long to load, and most runs draw nothing anew
+
         self._look = look
         width, height = (num(length) for length in size_mm)
         title_id, description_id = f"{prefix}-title", f"{prefix}-desc"
