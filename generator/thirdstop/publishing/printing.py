@@ -45,8 +45,8 @@ _FLAGS = (
     # the page's own clock runs ahead until its font is in and its layout is settled
     "--virtual-time-budget=10000",
 )
-_SECONDS = 120.0
-"""After so long a browser is taken to hang."""
+_SECONDS, _SECONDS_EACH = 120.0, 5.0
+"""After so long a browser is taken to hang; so much more for each sheet of a document of many."""
 _NEAR_PT = 1.0
 """A browser rounds the size of a sheet to its own pixels."""
 
@@ -75,7 +75,7 @@ def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path)
     """
     with _folder() as folder:
         _lay_out(binder(book, done, paper), Path(folder))
-        pdf = _printed(Path(folder) / BINDER, f"?paper={paper}")
+        pdf = _printed(Path(folder) / BINDER, f"?paper={paper}", len(done))
     pages = contents(done, paper).last
     if len(_PAGE.findall(pdf)) != pages:
         with _folder() as folder:
@@ -113,7 +113,7 @@ def _tags(book: Book, done: Sequence[Evaluated]) -> tuple[int, bytes]:
         return 0, b""
     with _folder() as folder:
         _lay_out(files, Path(folder))
-        return count, _printed(Path(folder) / TAGS, "?paper=A6")
+        return count, _printed(Path(folder) / TAGS, "?paper=A6", count)
 
 
 def _too_long(book: Book, evaluated: Evaluated) -> bool:
@@ -163,11 +163,12 @@ def _lay_out(files: Mapping[str, bytes], folder: Path) -> None:
         target.write_bytes(data)
 
 
-def _printed(html: Path, query: str) -> bytes:
-    """What the browser makes of a document."""
+def _printed(html: Path, query: str, sheets: int = 0) -> bytes:
+    """What the browser makes of a document; `sheets`: how many it has, where they are many."""
     with _folder() as folder:
         target = Path(folder) / "printed.pdf"
-        _run(find_browser(), f"{html.resolve().as_uri()}{query}", target, Path(folder))
+        seconds = _SECONDS + _SECONDS_EACH * sheets
+        _run(find_browser(), f"{html.resolve().as_uri()}{query}", target, Path(folder), seconds)
         return target.read_bytes()
 
 
@@ -176,15 +177,15 @@ def _folder() -> "tempfile.TemporaryDirectory[str]":
     return tempfile.TemporaryDirectory(prefix="thirdstop-", ignore_cleanup_errors=True)
 
 
-def _run(browser: str, address: str, target: Path, folder: Path) -> None:
+def _run(browser: str, address: str, target: Path, folder: Path, seconds: float) -> None:
     flags = [*_FLAGS, f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={target}"]
     if getattr(os, "geteuid", lambda: 1)() == 0:
         flags.append("--no-sandbox")  # Chromium's own sandbox refuses to run for root
     said = folder / "said.txt"
     try:
-        status = _wait([browser, *flags, address], said)
+        status = _wait([browser, *flags, address], said, seconds)
     except subprocess.TimeoutExpired as error:
-        raise PublishingError(f"{browser} did not print within {_SECONDS:.0f} seconds") from error
+        raise PublishingError(f"{browser} did not print within {seconds:.0f} seconds") from error
     except OSError as error:
         raise PublishingError(f"{browser} would not start: {error.strerror}") from error
     if status != 0 or not target.is_file():
@@ -193,7 +194,7 @@ def _run(browser: str, address: str, target: Path, folder: Path) -> None:
         raise PublishingError(f"{browser} printed nothing: {last.strip()}")
 
 
-def _wait(command: list[str], said: Path) -> int:
+def _wait(command: list[str], said: Path, seconds: float) -> int:
     """Exit status; what goes to standard error is in `said`. No process of it outlives the call."""
     with said.open("wb") as errors:
         process = subprocess.Popen(
@@ -204,7 +205,7 @@ def _wait(command: list[str], said: Path) -> int:
             start_new_session=True,
         )
         try:
-            return process.wait(_SECONDS)
+            return process.wait(seconds)
         finally:
             _end(process)
 
