@@ -4,6 +4,7 @@ Everything after `View` is in millimetres on the sheet, x to the right and y dow
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -234,9 +235,24 @@ def union_outline(polygons: list[Array], least_mm: float = 0.0) -> list[Array]:
     """The outline of what several convex polygons cover together: a list of polylines.
 
     A piece of an edge is kept where only one side of it is covered; twins of an edge are left out.
-    Outlines smaller than `least_mm` (gaps between limbs) are left out too.
+    Outlines smaller than `least_mm` (gaps between limbs) are left out too. Asked again for the same polygons,
+    as every sheet of a recipe and every look at an edited one asks for its sitter, the answer is remembered.
     """
-    solid = [hull(polygon) for polygon in polygons if len(polygon) > 2]
+    told = tuple(np.asarray(each, dtype=float).tobytes() for each in polygons if len(each) > 2)
+    return list(_outline(told, least_mm))
+
+
+@lru_cache(maxsize=1024)
+def _outline(told: tuple[bytes, ...], least_mm: float) -> tuple[Array, ...]:
+    polygons = [np.frombuffer(each).reshape(-1, 2) for each in told]
+    lines = _union(polygons, least_mm)
+    for line in lines:
+        line.flags.writeable = False  # shared by everyone who asks
+    return tuple(lines)
+
+
+def _union(polygons: list[Array], least_mm: float) -> list[Array]:
+    solid = [hull(polygon) for polygon in polygons]
     solid = [polygon for polygon in solid if len(polygon) > 2 and area_mm2(polygon) > 1e-6]
     if not solid:
         return []

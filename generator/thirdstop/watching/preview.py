@@ -152,7 +152,7 @@ def tag_of(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()[:16]
 
 
-def follow(preview: Preview, ended: Callable[[float], bool], pause_s: float = 0.1) -> None:
+def follow(preview: Preview, ended: Callable[[float], bool], pause_s: float = 0.05) -> None:
     """Look and deepen until `ended`, which waits for so many seconds and says whether to end."""
     while not ended(0.0 if preview.look() or preview.deepen() else pause_s):
         pass
