@@ -49,6 +49,10 @@ class Lens:
     """Shape (n,): distance from the lens's middle."""
 
 
+_LEAST_SAID = 0.01
+"""What shows at all is said as 1 % at least: '0 %' is what is wanted."""
+
+
 @dataclass(frozen=True)
 class Reflection:
     """One source in one lens."""
@@ -160,7 +164,7 @@ def _look_at(staging: Staging, sitter: SitterPlace) -> Finding:
 
 def _shows(sitter: SitterPlace, showing: list[Reflection]) -> Finding:
     said = "; ".join(
-        f"{_named(one)} covers {percent(one.share)} of the {one.eye}'s "
+        f"{_named(one)} covers {percent(max(one.share, _LEAST_SAID))} of the {one.eye}'s "
         f"lens{', the pupil too' if one.over_eye else ''}"
         for one in showing
     )
@@ -177,7 +181,7 @@ def _remedy(one: Reflection) -> str:
     if one.kind == "card":
         return (
             "Take the card farther to the side or below until it leaves the lenses, or tip the glasses: each "
-            "degree down at the front moves what shows by two."
+            "degree moves what shows by two; down at the front shows what is lower, up what is higher."
         )
     return (
         "Raise the lamp or take it farther to the side, or tip the glasses down at the front (lift the "
