@@ -33,7 +33,7 @@ def leaned_in(setup: Setup) -> Iterator[Correction]:
     cause = f"the nose stands {length(LEAN_M)} nearer to the camera than M"
     allowed = f"drift of {drift.to_key_cm} cm to the key or {drift.from_key_cm} cm from it keeps 1/3 stop"
     reads = f"{setup.key_mark(shown)}, {ratio_text(shown.ratio.ratio)}"
-    brief = f"Sitter {length(LEAN_M)} nearer reads {reads}: nose back over M; {allowed}"
+    brief = f"Leaning in {length(LEAN_M)} reads {reads}: nose back over M; {allowed}"
     shift = -snap(setup.key_more(shown) * CLICKS_PER_STOP)
     back = "Bring the nose back over M"
     if shift == 0 or not in_range(setup.lamps[0], shift):
