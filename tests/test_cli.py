@@ -199,7 +199,7 @@ def test_ctrl_c_is_one_word_and_its_own_exit_status(book: Path, monkeypatch: pyt
     def stopped(*given: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("thirdstop.running.evaluate_all", stopped)
+    monkeypatch.setattr("thirdstop.proofing.proof", stopped)
     result = run("proof", "--book", str(book))
 
     assert (result.exit_code, result.output) == (130, "Stopped.\n")

@@ -87,27 +87,21 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
     Example: thirdstop proof
     """
     from thirdstop import reporting
-    from thirdstop.publishing.prose import prose_faults
-    from thirdstop.running import evaluate_all, open_and_stage
+    from thirdstop.proofing import proof as proof_book
 
-    book, done = None, []
     try:
-        book, staged = open_and_stage(root_of(book_dir))
-        with bar_of(len(staged), "Checking", as_json) as bar:
-            done = evaluate_all(book, staged, bar)
-        if faults := prose_faults(book, done):
-            raise BookFaults(faults)
+        done = proof_book(root_of(book_dir), lambda length, label: bar_of(length, label, as_json))
     except BookFaults as error:
         if not as_json:
             raise
-        print_json(reporting.proof_json(book, done, error.faults))
+        print_json(reporting.proof_json(None, (), error.faults))
         sys.exit(EXIT_FAULTS)
     if as_json:
-        print_json(reporting.proof_json(book, done, []))
+        print_json(reporting.proof_json(done.house, done.recipes, []))
     else:
-        click.echo(f"{reporting.findings_text(done, terminal_width())}\n")
-        tell_tally(done)
-    sys.exit(EXIT_HALT if reporting.halted(done) else 0)
+        click.echo(f"{reporting.findings_text(done.recipes, terminal_width())}\n")
+        tell_tally(done.recipes)
+    sys.exit(EXIT_HALT if reporting.halted(done.recipes) else 0)
 
 
 @main.command()

@@ -4,7 +4,6 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Protocol
 
-from thirdstop.book.book import Book
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import CHECKS
 from thirdstop.errors import Fault
@@ -19,6 +18,38 @@ _TITLES = {check.name: check.title for check in CHECKS}
 
 _SMALLEST_SHARE = 0.03
 """Shares of a budget below this are not printed in the table."""
+
+
+class Judged(Protocol):
+    """A recipe with what its checks came to."""
+
+    @property
+    def title(self) -> str:
+        """What the house calls it."""
+
+    @property
+    def meant_to_halt(self) -> bool:
+        """Whether it is shown because it must not be built."""
+
+    @property
+    def counts(self) -> Mapping[str, int]:
+        """How many findings there are of each kind: pass, look, halt."""
+
+
+class Checked(Judged, Protocol):
+    """The same with the findings themselves."""
+
+    @property
+    def slug(self) -> str:
+        """Its name in links."""
+
+    @property
+    def file(self) -> str:
+        """Relative to the book."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the checks say."""
 
 
 def readings_json(evaluated: Evaluated) -> dict[str, Any]:
@@ -130,7 +161,7 @@ def _budget(reading: Reading) -> str:
     return ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares if share >= _SMALLEST_SHARE)
 
 
-def findings_text(done: list[Evaluated], width: int = 100) -> str:
+def findings_text(done: Sequence[Checked], width: int = 100) -> str:
     """Every halt and look as a person reads them, lines of `width` characters.
 
     The recipe with the worst findings comes first, and in each recipe its worst finding; recipes of which
@@ -143,22 +174,22 @@ def findings_text(done: list[Evaluated], width: int = 100) -> str:
     return "\n\n".join(blocks)
 
 
-def _to_tell(evaluated: Evaluated) -> list[Finding]:
+def _to_tell(evaluated: Checked) -> list[Finding]:
     """Halts and looks, those on safety before the others of their kind, else in the checks' order."""
     told = [finding for finding in evaluated.findings if finding.verdict != "pass"]
     return sorted(told, key=lambda finding: (finding.verdict != "halt", not finding.safety))
 
 
-def _gravity(evaluated: Evaluated) -> tuple[int, int]:
+def _gravity(evaluated: Checked) -> tuple[int, int]:
     """Sorts the worst recipe first: by halts, then by looks."""
     told = _to_tell(evaluated)
     halts = sum(finding.verdict == "halt" for finding in told)
     return -halts, halts - len(told)
 
 
-def _recipe_block(evaluated: Evaluated, width: int) -> str:
-    meant = ", meant to halt: a lesson" if evaluated.recipe.meant_to_halt else ""
-    lines = [f"{evaluated.title} ({evaluated.loaded.file}){meant}"]
+def _recipe_block(evaluated: Checked, width: int) -> str:
+    meant = ", meant to halt: a lesson" if evaluated.meant_to_halt else ""
+    lines = [f"{evaluated.title} ({evaluated.file}){meant}"]
     for finding in _to_tell(evaluated):
         verdict = finding.verdict.upper() if finding.verdict == "halt" else finding.verdict
         lines.append(f"  {verdict}  {_TITLES[finding.check]}: {finding.about}")
@@ -169,22 +200,6 @@ def _recipe_block(evaluated: Evaluated, width: int) -> str:
 def _indented(text: str, width: int) -> str:
     margin = " " * 8
     return textwrap.fill(text, width, initial_indent=margin, subsequent_indent=margin, break_on_hyphens=False)
-
-
-class Judged(Protocol):
-    """A recipe with what its checks came to."""
-
-    @property
-    def title(self) -> str:
-        """What the house calls it."""
-
-    @property
-    def meant_to_halt(self) -> bool:
-        """Whether it is shown because it must not be built."""
-
-    @property
-    def counts(self) -> Mapping[str, int]:
-        """How many findings there are of each kind: pass, look, halt."""
 
 
 def lessons_that_pass(done: Iterable[Judged]) -> list[str]:
@@ -209,17 +224,17 @@ def fault_json(fault: Fault) -> dict[str, Any]:
     }
 
 
-def proof_json(book: Book | None, done: list[Evaluated], faults: list[Fault]) -> dict[str, Any]:
+def proof_json(house: str | None, done: Sequence[Checked], faults: list[Fault]) -> dict[str, Any]:
     """What `proof` found, as JSON-ready data."""
     return {
         "format": PROOF_FORMAT,
-        "book": book.studio.name if book is not None else None,
+        "book": house,
         "faults": [fault_json(fault) for fault in faults],
         "recipes": [
             {
                 "recipe": evaluated.slug,
                 "title": evaluated.title,
-                "meant_to_halt": bool(evaluated.recipe.meant_to_halt),
+                "meant_to_halt": evaluated.meant_to_halt,
                 "findings": [_finding_json(finding) for finding in evaluated.findings],
             }
             for evaluated in done

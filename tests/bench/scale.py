@@ -11,10 +11,11 @@ the most memory that any one process of it held. Bytecode is cached, as it is on
 - Cold: nothing is kept. `publish`, and `proof` for readings with bands and checks; 'readings alone' is one
   scan of each recipe, without bands, shared out over the processors as everything else is.
 - Floor: nothing is kept but what the engine computes; drawing, rendering and writing the same pages.
-- Warm: one edit after everything was published. The engine’s results are lent: each copy is
-  given those of the recipe that it is a copy of, so that a book of a thousand doesn't take hours. They have
-  the same form and length, and publishing never looks into what it finds kept; but figures and pictures of
-  such a book don't belong together. An edit of a value is computed by the engine in truth.
+- Warm: one edit after everything was published. The engine's results are lent: each copy is given those of
+  the recipe that it is a copy of, so that a book of a thousand doesn't take hours; in a book of more than a
+  hundred the drawings too, so there the floor is without them. They have the same form and length, and
+  publishing never looks into what it finds kept; but figures and pictures of such a book don't belong
+  together. What an edit makes anew is computed and drawn in truth.
 """
 
 import argparse
@@ -34,13 +35,21 @@ from pathlib import Path
 
 from thirdstop.book.book import load_recipe, open_book
 from thirdstop.book.sources import Source, read_sources
+from thirdstop.calibrating.planning import Leaning
+from thirdstop.desk import Desk, desk_at, drawings_name, drawings_of, evaluated_of, leaning_of
 from thirdstop.keeping import FOLDER, name_of
-from thirdstop.remaking import desk_at, evaluated_of, leaning_of
+from thirdstop.pages.drawn import Drawn
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.house import house_of
+from thirdstop.pages.of_recipe import Around, pages_of
+from thirdstop.pages.summaries import summary_of
 from thirdstop.running import StagedRecipe, evaluate_quickly, keep, open_and_stage
 from thirdstop.sharing import each_done
 
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
 PROGRAM = Path(__file__).resolve().parents[2] / "generator"
+DRAWN_TO = 100
+"""Drawings of longer books are lent too."""
 _LINK = re.compile(r"\[([^\]]*)\]\((?!https:|mailto:|#)([^)]*)\)")
 
 
@@ -82,20 +91,38 @@ def _varied(text: str, copy: int) -> str:
     return re.sub(r"eye_height: 1\.22 m", f"eye_height: {122 + copy % 5 / 2} cm", text, count=1)
 
 
-def lend(root: Path, originals: Path) -> None:
-    """Give every recipe of the book the engine's results of the demo's recipe that it is a copy of."""
-    studio = open_book(originals).studio
-    base, desk = desk_at(originals, studio), desk_at(root, open_book(root).studio)
-    found = {}
-    for source in read_sources(originals, []).recipes:
-        evaluated, _ = evaluated_of(base, source)
-        found[source.slug.partition("-")[2]] = evaluated, leaning_of(base, source, evaluated)
+def lend(root: Path, originals: Path, drawings: bool) -> None:
+    """Give every recipe of the book the engine's results of the demo's recipe that it is a copy of, and its
+    drawings.
+    """
+    base, desk = (desk_at(each, open_book(each).studio) for each in (originals, root))
+    given = {
+        source.slug.partition("-")[2]: _given(base, source) for source in read_sources(originals, []).recipes
+    }
     for source in read_sources(root, []).recipes:
-        evaluated, lean = found[source.slug.partition("-")[2]]
+        evaluated, lean, drawn = given[source.slug.partition("-")[2]]
         loaded = load_recipe(source, [])
         assert loaded is not None
         keep(desk.book, StagedRecipe(loaded, evaluated.staging, charged=True), evaluated, whole=True)
         desk.shelf.keep(name_of("leaning", loaded, desk.studio), lean)
+        if drawings:
+            own = {key.replace(evaluated.slug, source.slug): one for key, one in drawn.items()}
+            own = {
+                key: replace(one, svg=one.svg.replace(evaluated.slug, source.slug))
+                for key, one in own.items()
+            }
+            desk.shelf.keep(drawings_name(desk, loaded), own)
+
+
+def _given(desk: Desk, source: Source) -> tuple[Evaluated, Leaning, dict[str, Drawn]]:
+    evaluated, _ = evaluated_of(desk, source)
+    with drawings_of(desk, evaluated):
+        summary_of(evaluated, desk.studio.theme)
+        house = house_of(desk.studio, (), has_course=False, has_plans=False)
+        pages_of(house, evaluated, Around(None, None, (), (), None))
+    drawn = desk.shelf.find(drawings_name(desk, evaluated.loaded))
+    assert drawn is not None
+    return evaluated, leaning_of(desk, source, evaluated), drawn
 
 
 # measuring
@@ -199,7 +226,8 @@ def warm(root: Path, count: int) -> None:
     """One edit after another, each published."""
     out = root.parent / "site"
     shutil.rmtree(out, ignore_errors=True)
-    show("floor: no engine, all pages", count, run("publish", "--book", root, "--out", out), each=True)
+    drawn = "" if count <= DRAWN_TO else ", nothing drawn"
+    show(f"floor: no engine{drawn}", count, run("publish", "--book", root, "--out", out), each=True)
     _print_size(out)
     recipe = sorted((root / "recipes").iterdir())[count // 2]
     page = root / "pages" / "how-we-work.md"
@@ -264,7 +292,7 @@ def main() -> None:
             root = Path(folder) / f"warm{count}" / "book"
             root.parent.mkdir()
             write_book(root, count)
-            lend(root, originals)
+            lend(root, originals, drawings=count > DRAWN_TO)
             warm(root, count)
 
 

@@ -62,7 +62,7 @@ def test_a_lesson_that_teaches_nothing_is_told(done: list[Evaluated]) -> None:
 
 def test_json_says_which_are_meant_to_halt(done: list[Evaluated]) -> None:
     """For programs."""
-    data = reporting.proof_json(demo()[0], done, [])
+    data = reporting.proof_json(demo()[0].studio.name, done, [])
     assert [one["recipe"] for one in data["recipes"] if one["meant_to_halt"]] == list(LESSONS)
 
 

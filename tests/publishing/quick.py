@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from thirdstop import remaking
+from thirdstop import desk, remaking
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.planning import Leaning, Worth
 from thirdstop.errors import Fault
@@ -46,11 +46,11 @@ def _planned(shelf: Any, studio: Studio, used: Any, recipes: dict[str, str], lea
 def quickly() -> Iterator[None]:
     """While it lasts."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(remaking, "evaluate_whole", _evaluated)
+        patch.setattr(desk, "evaluate_whole", _evaluated)
         patch.setattr(remaking, "planned", _planned)
         # other processes would know nothing of this
         patch.setattr(remaking, "each_done", lambda work, pieces, *_: map(work, pieces))
-        patch.setattr(remaking, "leaning", lambda *_: Leaning((), np.zeros((2, 0))))
+        patch.setattr(desk, "leaning", lambda *_: Leaning((), np.zeros((2, 0))))
         yield
 
 

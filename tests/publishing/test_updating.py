@@ -3,13 +3,19 @@
 import random
 import shutil
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
 
 from publishing.quick import SLUGS, changed, published, small_book
+from thirdstop import proofing
+from thirdstop.book.sources import Source
+from thirdstop.desk import Desk, staged_of
 from thirdstop.errors import BookFaults
 from thirdstop.keeping import FOLDER
+from thirdstop.proofing import Proofed
+from thirdstop.running import StagedRecipe
 
 WINDOW, BRIM, BAG = (
     f"recipes/{n}.yaml" for n in ("01-borrowed-window", "06-under-the-brim", "18-one-bag-short")
@@ -50,6 +56,11 @@ def clean(book: Path) -> dict[str, bytes]:
     made = files(other / "site")
     shutil.rmtree(other)
     return made
+
+
+def proofed(book: Path) -> Proofed:
+    """The book proofed; nothing of it was computed in bands, so the pages' results serve."""
+    return proofing.proof(book, lambda *_: nullcontext(lambda count: None))
 
 
 # what may happen to a book: each does one thing to the book or beside it
@@ -137,6 +148,37 @@ def test_a_title_is_told_to_neighbours_and_to_whoever_links(book: Path) -> None:
     published(book)
 
     assert not [path for path, data in files(book.parent / "site").items() if b"Under the brim" in data]
+
+
+def test_proof_looks_only_at_what_changed(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A recipe that was checked isn't read again; what is found is what a first look finds."""
+    seen: list[str] = []
+
+    def noting(desk: Desk, source: Source) -> StagedRecipe:
+        seen.append(source.slug)
+        return staged_of(desk, source)
+
+    monkeypatch.setattr(proofing, "staged_of", noting)
+    monkeypatch.setattr(proofing, "each_done", lambda work, pieces: map(work, pieces))
+    first, again = proofed(book), proofed(book)
+    changed(book / WINDOW, "title: ", "title: New ")
+    last = proofed(book)
+
+    assert seen == [*SLUGS, SLUGS[0]]
+    assert first == again
+    assert [one.findings for one in last.recipes] == [one.findings for one in first.recipes]
+    assert last.recipes[0].title == "New Borrowed window"
+
+
+def test_proof_tells_a_link_to_a_recipe_that_is_gone(book: Path) -> None:
+    """Although the note that has it was found sound before."""
+    changed(book / WINDOW, r"notes: \|\n", "notes: |\n  As [the brim](06-under-the-brim).\n\n")
+    proofed(book)
+    (book / BRIM).unlink()
+    with pytest.raises(BookFaults) as caught:
+        proofed(book)
+
+    assert [fault.given for fault in caught.value.faults] == ["06-under-the-brim"]
 
 
 def test_a_fault_leaves_site_and_ledger(book: Path) -> None:

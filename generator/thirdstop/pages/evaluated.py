@@ -55,6 +55,11 @@ class Evaluated:
         return self.loaded.slug
 
     @property
+    def file(self) -> str:
+        """Relative to the book."""
+        return self.loaded.file
+
+    @property
     def title(self) -> str:
         """What the house calls it."""
         return self.loaded.recipe.title
