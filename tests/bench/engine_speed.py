@@ -73,8 +73,9 @@ def print_knee(cases: list[Case]) -> None:
         times = [spent_ms(case.scene, quality) for case in cases]
         found = np.concatenate([errors(case, quality) for case in cases])
         print(
-            f"{size:5.2f} {np.median([len(m.starts) for m in meshes]):8.0f} "
-            f"{np.median([len(m.area_m2) for m in meshes]):9.0f} {np.median(times):10.0f} {max(times):6.0f}  "
+            f"{size:5.2f} {np.median([len(m.patches.place_m) for m in meshes]):8.0f} "
+            f"{np.median([len(m.elements.side) for m in meshes]):9.0f} {np.median(times):10.0f} "
+            f"{max(times):6.0f}  "
             f"{rms(found):12.4f} {np.quantile(np.abs(found), 0.95):.4f}"
             + ("  the default" if size == 1.0 else ""),
             flush=True,
@@ -117,8 +118,8 @@ def scaled(size: float) -> Quality:
         "room_patch_m",
         "panel_patch_m",
         "corner_m",
-        "spot_m",
         "patch_point_share",
+        "patch_lamp_share",
         "smallest_patch_m",
         "room_element_m",
         "panel_element_m",

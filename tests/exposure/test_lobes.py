@@ -70,7 +70,7 @@ def test_throw_is_the_brdf() -> None:
     """The quadrature's radiance for one ray of light is BRDF × illuminance."""
     card = panel("silver", vec(0, 0, 0), vec(0, 0, 1), 0.1, 0.1, Metallised(0.8, 0.3, 0.25))
     scene = Scene((*FAR_ROOM, card), (), (), ())
-    mirror = mirrors(build(scene, blockers_of(scene), ANSWER), blockers_of(scene), 1)[0]
+    mirror = mirrors(build(scene, blockers_of(scene), ANSWER).sides, blockers_of(scene), 1)[0]
     arriving, leaving = vec(0.6, 0, 0.8), np.array([[0, 0.6, 0.8], [-0.6, 0, 0.8], [0, 0.8, -0.6]])
     radiance = throw(mirror, arriving[None, None], np.array([[5.0]]), leaving[None])[0]
     expected = 5.0 * mirror.scale * brdf(0.3, arriving[None], leaving)

@@ -22,22 +22,20 @@ _MOST_QUARTERINGS = 6
 
 @dataclass(frozen=True, eq=False)
 class BodyMesh:
-    """Patches and elements of all solids, solid by solid. Axes: p patches, n elements (up to four to a patch:
-    what is buried in another solid sends nothing).
-    """
+    """Patches of all solids, solid by solid, without those that are buried whole. Axis p."""
 
-    patch_place_m: Array
-    patch_normal: Array
-    patch_solid: Index
-    patch_size_m: Array
-    """Root of a patch's area, what is buried of it included."""
     place_m: Array
+    """Its middle, or that of the free quarter that faces most as the whole does, where one is buried."""
     normal: Array
-    area_m2: Array
-    patch: Index
     solid: Index
+    size_m: Array
+    """Root of a patch's area, what is buried of it included."""
+    quarter_m: Array
+    quarter_normal: Array
+    quarter_area_m2: Array
+    """Shape (p, 4); 0 where buried in another solid."""
     shares: Array
-    """Shape (n, 4): direct, indirect, through, stops."""
+    """Shape (p, 4): direct, indirect, through, stops."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,36 +66,39 @@ class Surface:
 
 
 def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
-    """Cut up every solid; a patch receives where it is not buried in another solid."""
+    """Cut up every solid; a patch receives and sends where it is not buried in another solid."""
     if not scene.solids:
-        none3, none, nothing = np.zeros((0, 3)), np.zeros(0), np.zeros(0, dtype=int)
-        return BodyMesh(none3, none3, nothing, none, none3, none3, none, nothing, nothing, np.zeros((0, 4)))
+        none3, four, nothing = np.zeros((0, 3)), np.zeros((0, 4)), np.zeros(0, dtype=int)
+        fours = np.zeros((0, 4, 3))
+        return BodyMesh(none3, none3, nothing, np.zeros(0), fours, fours, four, four)
     patches = _patches(scene, quality)
     cells = patches.quarters()
-    solid = cells.solid
     pieces = surface(scene.solids, cells)
-    free = ~_buried(Blockers((), scene.solids), pieces.place_m, solid)
-    best = _receiver(pieces.normal, free)
-    kept = _kept(free)
-    reflectance = np.array([s.material.reflectance for s in scene.solids])[solid[kept]]
-    none, whole = np.zeros(len(kept)), np.ones(len(kept))
+    free = ~_buried(Blockers((), scene.solids), pieces.place_m, cells.solid)
+    middle, best = surface(scene.solids, patches), _facing(pieces.normal, free)
+    whole = np.all(free.reshape(-1, 4), axis=1, keepdims=True)
+    kept = np.flatnonzero(free.reshape(-1, 4).any(axis=1))
+    area = pieces.area_m2.reshape(-1, 4)
+    solid = patches.solid[kept]
+    reflectance = np.array([s.material.reflectance for s in scene.solids])[solid]
+    none, all_of_it = np.zeros(len(kept)), np.ones(len(kept))
     return BodyMesh(
-        patch_place_m=pieces.place_m[best],
-        patch_normal=pieces.normal[best],
-        patch_solid=solid[best],
-        patch_size_m=np.sqrt(pieces.area_m2.reshape(-1, 4).sum(axis=1)),
-        place_m=pieces.place_m[kept],
-        normal=pieces.normal[kept],
-        area_m2=np.where(free, pieces.area_m2, 0.0)[kept],
-        patch=kept // 4,
-        solid=solid[kept],
-        shares=np.stack([reflectance, reflectance, none, whole], axis=1),
+        place_m=np.where(whole, middle.place_m, pieces.place_m[best])[kept],
+        normal=np.where(whole, middle.normal, pieces.normal[best])[kept],
+        solid=solid,
+        size_m=np.sqrt(area.sum(axis=1))[kept],
+        quarter_m=pieces.place_m.reshape(-1, 4, 3)[kept],
+        quarter_normal=pieces.normal.reshape(-1, 4, 3)[kept],
+        quarter_area_m2=np.where(free.reshape(-1, 4), area, 0.0)[kept],
+        shares=np.stack([reflectance, reflectance, none, all_of_it], axis=1),
     )
 
 
 def _patches(scene: Scene, quality: Quality) -> Squares:
-    """Six cells a solid, quartered while they are large for it or for the nearest point that sees them."""
+    """Six cells a solid or 24, quartered while large for it or for the nearest point that sees them."""
     squares = whole_cubes(len(scene.solids))
+    if quality.round_bodies:
+        squares = squares.quarters()
     for _ in range(_MOST_QUARTERINGS):
         pieces = surface(scene.solids, squares)
         size_m = np.sqrt(pieces.area_m2)
@@ -169,16 +170,8 @@ def _buried(blockers: Blockers, place_m: Array, solid: Index) -> Mask:
     return np.asarray((np.abs(seen.spheres).sum(axis=1) == 0.0).any(axis=0))
 
 
-def _kept(free: Mask) -> Index:
-    """The elements that send light; of a patch that is buried whole the first, so that none is empty."""
-    fours = free.reshape(-1, 4)
-    wanted = fours.copy()
-    wanted[~fours.any(axis=1), 0] = True
-    return np.flatnonzero(wanted)
-
-
-def _receiver(normal: Array, free: Mask) -> Index:
-    """The element that receives for each patch: the free one that faces most as the whole patch does."""
+def _facing(normal: Array, free: Mask) -> Index:
+    """The quarter that stands for each patch: the free one that faces most as the whole patch does."""
     fours = normal.reshape(-1, 4, 3)
     facing = np.einsum("pki,pi->pk", fours, fours.mean(axis=1))
     score = np.where(free.reshape(-1, 4), facing, -2.0)

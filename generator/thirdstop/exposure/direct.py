@@ -16,6 +16,12 @@ _NEAR = 1.5
 _MANY = 200
 """From so many samples on, a receptor is a measuring point rather than one place of a surface."""
 
+_MOST_PARTLY = 377
+"""No more samples than this where part of a face is hidden, however near."""
+
+_BLOCK = 60_000
+"""Pairs of a receiver and a sample at a time: what stays in a processor's cache."""
+
 _TELLING = 160
 """So many samples must as good as make up the light of a measuring point."""
 
@@ -92,8 +98,9 @@ def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: in
     """Light for unit luminance, shape (n,); a place that sees part of the face gets more samples of it."""
     light, telling, share = _sampled(emitter, blockers, at, samples)
     hidden = np.flatnonzero((share > 0.0) & (share < 0.999))
-    if partly > 1 and len(hidden):
-        light[hidden] = _sampled(emitter, blockers, at[hidden], partly * samples)[0]
+    more = min(partly * samples, _MOST_PARTLY)
+    if more > samples and len(hidden):
+        light[hidden] = _sampled(emitter, blockers, at[hidden], more)[0]
     for times, least in ((_MORE, _TELLING), (_MORE**2, _TELLING / _MORE)):
         few = np.flatnonzero((light > 0) & (telling < least))
         if samples >= _MANY and len(few):
@@ -105,12 +112,18 @@ def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) 
     """Light for unit luminance, how many samples as good as make it up, the share that passes: all (n,)."""
     faces = emitter_samples_m(emitter, samples)
     own = next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
-    weight = _sample_weights(emitter, faces, at)
-    whole = weight.sum(axis=1)
-    weight *= transmission(blockers, at.seen, sight(blockers, faces, on_flat=own))
-    light = weight.sum(axis=1)
+    seen = sight(blockers, faces, on_flat=own)
+    step = max(8, _BLOCK // len(faces))
+    whole, light, squares = np.zeros((3, len(at.place_m)))
+    for start in range(0, len(whole), step):
+        part = slice(start, start + step)
+        weight = _sample_weights(emitter, faces, at[part])
+        whole[part] = weight.sum(axis=1)
+        weight *= transmission(blockers, at.seen[part], seen)
+        light[part] = weight.sum(axis=1)
+        squares[part] = np.einsum("ns,ns->n", weight, weight)
     share = light / np.maximum(whole, 1e-300)
-    telling = light * light / np.maximum(np.einsum("ns,ns->n", weight, weight), 1e-300)
+    telling = light * light / np.maximum(squares, 1e-300)
     if isinstance(emitter.emission, Lambertian):
         near = np.flatnonzero((light > 0) & _is_near(emitter, at.place_m, samples))
         if len(near):

@@ -1,7 +1,7 @@
-"""Matte light to and fro between patches and elements, to convergence.
+"""Matte light to and fro between patches, to convergence (radiosity).
 
-Patches receive, elements send (Cohen, Greenberg, Immel & Brock, An Efficient Radiosity Approach for Realistic
-Image Synthesis, 1986). Axes: p patches, r places where they receive, n elements, e emitters.
+The light that one patch sends another goes both ways alike, so each pair is computed once. Pairs that are
+near for their size are computed by their quarters. Axes: p patches, e emitters, n pairs.
 """
 
 from dataclasses import dataclass
@@ -9,201 +9,234 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.exposure.arrays import Index, Single
-from thirdstop.exposure.mesh import Mesh
-from thirdstop.exposure.sight import Blockers, Sight, transmission
+from thirdstop.exposure.mesh import Patches
+from thirdstop.exposure.sight import Blockers, Sight, pass_flat, pass_solids, transmission
 from thirdstop.typed import Array
 
 _BLOCK = 150_000
 """Pairs at a time: what stays in a processor's cache."""
 
-_BALANCINGS = 4
-"""Rounds of scaling rows and columns in turn; the first one does nearly all."""
+_MIRRORED = 64
+"""Rows at a time that are copied across the diagonal."""
 
-_SWEEPS = 60
+_NEAR = 2.5
+"""Pairs whose squared distance is less than this many times both areas are computed by their quarters."""
+
+_BALANCINGS = 4
+"""Rounds of scaling."""
+
+_MOST_RAISED = 1.03
+"""How far a patch is scaled up: what pairs of middles miss evenly. More is missing where something near is
+not seen by middles, in the crook of a neck or the fold of a card."""
+
+_ROUNDS = 40
 _SETTLED = 1e-6
-"""Sweeps end when the last one brings less than this share of the brightest patch's light."""
+"""Rounds end when what is open is less than this share of the light that first arrives."""
 
 
 @dataclass(frozen=True, eq=False)
 class Exchange:
-    """Who lights whom. Axes: k patches that matter, r their places, n elements, p all patches."""
+    """Who lights whom."""
 
-    used: Index
-    """Shape (k,): the patches whose light is returned to anybody."""
-    spots: Index
-    """Shape (r,): where these receive, among the mesh's spots."""
-    kernel: Single
-    """Shape (r, n): illuminance for unit exitance of each element, before scaling."""
-    factors: Array
-    """Shape (k, p): the same of patches for unit exitance of each patch, scaled."""
-    rows: Array
-    """Shape (p,): scale of receivers."""
-    columns: Array
-    """Shape (p,): scale of senders."""
+    factors: Single
+    """Shape (p, p): illuminance of each patch for unit exitance of each."""
 
-    def arriving(self, mesh: Mesh, exitance: Array) -> Array:
-        """Illuminance at all of the mesh's spots, shape (e, r), for the elements' exitance (e, n)."""
-        light = np.zeros((len(exitance), len(mesh.spots.patch)))
-        sent = (exitance * self.columns[mesh.patch]).astype(np.float32)
-        light[:, self.spots] = (sent @ self.kernel.T) * self.rows[mesh.spots.patch[self.spots]]
-        return light
+    def arriving(self, exitance: Array) -> Array:
+        """Illuminance of the patches, shape (e, p), for their exitance (e, p)."""
+        return np.asarray(exitance.astype(np.float32) @ self.factors.T, dtype=float)
 
 
-def exchange(mesh: Mesh, blockers: Blockers, spots: Sight, elements: Sight) -> Exchange:
-    """Configuration factors with visibility of all elements at the patches that matter.
+def exchange(patches: Patches, blockers: Blockers, seen: Sight) -> Exchange:
+    """Configuration factors between all patches, with what stands between, rows closed.
 
-    A patch gets the mean of its places. A row is divided by its sum over all that stops light, since whoever
-    stands in a closed room sees something in every direction (after van Leersum, 1989).
+    Whoever stands in a closed room sees something in every direction, so that factors add up to 1 (after van
+    Leersum, 1989). Receivers and senders are scaled alike, so that light still goes both ways alike; what is
+    missing then is something near, and counts as bright as the patch itself.
     """
-    used = np.flatnonzero(mesh.patch_matters)
-    at = np.flatnonzero(mesh.patch_matters[mesh.spots.patch])
-    kernel = np.empty((len(at), len(mesh.place_m)), dtype=np.float32)
-    senders = Senders.of(mesh)
-    step = max(8, _BLOCK // max(1, len(mesh.place_m)))
-    for start in range(0, len(at), step):
-        part = at[start : start + step]
-        place, normal = mesh.spots.place_m[part], mesh.spots.normal[part]
-        kernel[start : start + step] = closed_factors(senders, blockers, place, normal, spots[part], elements)
-    means = _over_patches(kernel, mesh.spots.patch[at], mesh.spots.share[at])
-    factors = np.add.reduceat(means, mesh.starts, axis=1)
-    rows, columns = _balance(mesh, used, factors)
-    every = np.ones(len(columns))
-    every[used] = rows
-    return Exchange(used, at, kernel, rows[:, None] * factors * columns, every, columns)
+    factors = _kernel(patches, blockers, seen)
+    area, stops = patches.area_m2.astype(np.float32), patches.stops_share.astype(np.float32)
+    scale = _balance(factors, area * stops)
+    factors *= scale[:, None]
+    factors *= scale * area
+    factors[np.diag_indices_from(factors)] += (1.0 - factors @ stops) / np.maximum(stops, 1e-6)
+    return Exchange(factors)
 
 
-def _over_patches(kernel: Single, patch: Index, share: Array) -> Single:
-    """Means of the rows of each patch, shape (k, n); quicker than numpy's `reduceat` down the columns."""
-    starts = np.flatnonzero(np.diff(patch, prepend=-1))
-    counts = np.diff(starts, append=len(patch))
-    weighted = kernel * share.astype(np.float32)[:, None]
-    means = weighted[starts]
-    for k in range(1, int(counts.max(initial=1))):
-        more = np.flatnonzero(counts > k)
-        means[more] += weighted[starts[more] + k]
-    return np.asarray(means)
-
-
-def _balance(mesh: Mesh, used: Index, factors: Single) -> tuple[Array, Array]:
-    """Scales of receivers (k,) and senders (p,) with which every patch gets light from all around and all
-    that it sends arrives.
-
-    Without that a white room, where light bounces ten times, gains or loses some per cent.
+def _kernel(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
+    """What goes between any two patches, in 1/m²: both cosines over π d², and what stands between; shape
+    (p, p), symmetric.
     """
-    share = mesh.stops_share[mesh.starts]
-    target = (np.add.reduceat(mesh.area_m2, mesh.starts) * share)[used]
-    flux = factors * share.astype(np.float32)
-    flux *= target.astype(np.float32)[:, None]
-    exchanged = flux[:, used]
-    lost = flux.sum(axis=1, dtype=float) - exchanged.sum(axis=1, dtype=float)
-    rows, columns = np.ones(len(used)), np.ones(len(share))
-    for _ in range(_BALANCINGS):
-        arrived = np.maximum(rows.astype(np.float32) @ exchanged, 1e-12)
-        columns[used] = np.clip((target - rows * lost) / arrived, 0.5, 2.0)
-        sent = exchanged @ columns[used].astype(np.float32)
-        rows = np.clip(target / np.maximum(sent + lost, 1e-12), 0.5, 2.0)
-    return rows, columns
+    count = len(patches.place_m)
+    kernel = np.empty((count, count), dtype=np.float32)
+    columns = Columns.of(patches)
+    start = 0
+    while start < count:
+        rows, rest = slice(start, start + max(8, _BLOCK // (count - start))), slice(start, None)
+        part, square = _by_middles(columns, rows, columns[rest])
+        _mend_near(patches, part, square, start)
+        passed = np.empty_like(part)
+        pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
+        part *= passed
+        kernel[rows, rest] = part
+        start = rows.stop
+    for flat in range(len(blockers.flats)):
+        pass_flat(blockers, flat, seen, kernel)
+    _mirror(kernel)
+    kernel[seen.lost] = 0.0
+    kernel[:, seen.lost] = 0.0
+    return kernel
+
+
+def _mirror(upper: Single) -> None:
+    """Copy what is above the diagonal below it."""
+    for start in range(0, len(upper), _MIRRORED):
+        rows, rest = slice(start, start + _MIRRORED), slice(start + _MIRRORED, None)
+        upper[rest, rows] = upper[rows, rest].T
+        corner = upper[rows, rows]
+        below = np.tri(len(corner), k=-1, dtype=bool)
+        corner[below] = corner.T[below]
 
 
 @dataclass(frozen=True, eq=False)
-class Senders:
-    """Elements as columns for products with receivers, single precision. Axis n."""
+class Columns:
+    """Patches prepared for products with each other, single precision. Axis p."""
 
     place: Single
-    """Shape (5, n): place, 1, |place|²."""
+    """Shape (5, p): place, 1, |place|²."""
     normal: Single
-    """Shape (4, n): normal, and -normal·place."""
+    """Shape (4, p): normal, and -normal·place."""
     area_m2: Single
-    stops_share: Single
 
     @classmethod
-    def of(cls, mesh: Mesh) -> "Senders":
-        """The mesh's elements."""
-        place, normal = mesh.place_m, mesh.normal
-        ones = np.ones(len(place))
+    def of(cls, patches: Patches) -> "Columns":
+        """The patches by their middles."""
+        place, normal = patches.place_m, patches.normal
+        square, height = np.einsum("pi,pi->p", place, place), -np.einsum("pi,pi->p", normal, place)
         return cls(
-            np.stack([*place.T, ones, np.einsum("ni,ni->n", place, place)]).astype(np.float32),
-            np.stack([*normal.T, -np.einsum("ni,ni->n", normal, place)]).astype(np.float32),
-            mesh.area_m2.astype(np.float32),
-            mesh.stops_share.astype(np.float32),
+            np.stack([*place.T, np.ones(len(place)), square]).astype(np.float32),
+            np.stack([*normal.T, height]).astype(np.float32),
+            patches.area_m2.astype(np.float32),
         )
 
-
-def closed_factors(
-    senders: Senders,
-    blockers: Blockers,
-    places: Array,
-    normals: Array,
-    seen: Sight,
-    elements: Sight,
-) -> Single:
-    """Configuration factors with visibility of all elements at flat receivers, rows closed, shape (k, n)."""
-    weight = _factors(places, normals, senders)
-    weight *= transmission(blockers, seen, elements)
-    whole = weight @ senders.stops_share
-    weight /= np.where(whole > 1e-6, whole, 1.0)[:, None]
-    return weight
+    def __getitem__(self, index: slice) -> "Columns":
+        return Columns(self.place[:, index], self.normal[:, index], self.area_m2[index])
 
 
-def _factors(places: Array, normals: Array, senders: Senders) -> Single:
-    """Configuration factors of elements by their centres, as discs where near, shape (k, n)."""
-    ones = np.ones(len(places))
-    at = np.stack([*(-2.0 * places.T), np.einsum("ki,ki->k", places, places), ones], axis=1).astype(
-        np.float32
-    )
-    square = at @ senders.place
+def _by_middles(all_patches: Columns, rows: slice, columns: Columns) -> tuple[Single, Single]:
+    """The kernel by the patches' middles, and their squared distances, both (rows, columns)."""
+    mine = all_patches[rows]
+    at = np.concatenate([-2.0 * mine.place[:3], mine.place[4:], mine.place[3:4]]).astype(np.float32)
+    square = at.T @ columns.place
     np.maximum(square, 1e-8, out=square)
-    facing = np.stack([*normals.T, -np.einsum("ki,ki->k", places, normals)], axis=1).astype(np.float32)
-    weight = facing @ senders.place[:4]
-    np.maximum(weight, 0.0, out=weight)
-    leaving = np.stack([*places.T, ones], axis=1).astype(np.float32) @ senders.normal
+    part = mine.normal.T @ columns.place[:4]
+    np.maximum(part, 0.0, out=part)
+    leaving = mine.place[:4].T @ columns.normal
     np.maximum(leaving, 0.0, out=leaving)
-    weight *= leaving
-    weight *= senders.area_m2
+    part *= leaving
+    # As discs of both areas where near: 1/(π d² + A) for 1/(π d²).
     np.multiply(square, np.float32(np.pi), out=leaving)
-    leaving += senders.area_m2
+    leaving += 0.5 * mine.area_m2[:, None]
+    leaving += 0.5 * columns.area_m2
     leaving *= square
-    weight /= leaving
-    return np.asarray(weight)
+    part /= leaving
+    return part, square
 
 
-def solve(mesh: Mesh, between: Exchange, direct_lx_s: Array, thrown_lx_s: Array) -> Array:
-    """All but direct illuminance of the patches, shape (e, p); 0 for patches that matter to nobody.
+def _mend_near(patches: Patches, part: Single, square: Single, start: int) -> None:
+    """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size."""
+    limit = np.float32(_NEAR) * patches.area_m2.astype(np.float32)
+    near = square < limit[start : start + len(part), None] + limit[start:]
+    near &= part > 0
+    pairs = np.flatnonzero(near)
+    i, j = np.divmod(pairs, part.shape[1])
+    part.flat[pairs] = _by_quarters(patches, i + start, j + start)
 
-    `direct_lx_s` (e, n) is the lamps' light at the elements; `thrown_lx_s` (e, r) is what metallised sides
-    throw at the spots from the lamps.
+
+def _by_quarters(patches: Patches, i: Index, j: Index) -> Single:
+    """The kernel between the patches of each pair by their quarters, shape (n,)."""
+    # axes: n pairs, a quarters of the first, b of the second
+    (px, py, pz), (nx, ny, nz), mine = (part[:, i, :, None] for part in patches.quarters)
+    (qx, qy, qz), (mx, my, mz), theirs = (part[:, j, None, :] for part in patches.quarters)
+    x, y, z = qx - px, qy - py, qz - pz
+    square = np.maximum(x * x + y * y + z * z, np.float32(1e-8))
+    kernel = np.maximum(x * nx + y * ny + z * nz, 0)
+    kernel *= np.maximum(-x * mx - y * my - z * mz, 0)
+    mine, theirs = mine[0], theirs[0]
+    kernel *= mine * theirs / (square * (np.float32(np.pi) * square + np.float32(0.5) * (mine + theirs)))
+    area = patches.area_m2.astype(np.float32)
+    return np.asarray(kernel.sum(axis=(1, 2)) / (area[i] * area[j]))
+
+
+def _balance(kernel: Single, stops_m2: Single) -> Single:
+    """Scale of each patch, shape (p,), with which none gets more light than from all around.
+
+    The scaling that keeps a matrix symmetric: Knight, Ruiz & Uçar, A Symmetry Preserving Algorithm for Matrix
+    Scaling, 2014.
     """
-    used, first = between.used, mesh.starts[between.used]
-    none = np.zeros((len(direct_lx_s), len(mesh.starts)))
-    source = thrown_lx_s + between.arriving(mesh, exitance(mesh, direct_lx_s, none))
-    source = mesh.over_patches(source)
-    factors = between.factors[:, used]
-    back = factors * mesh.indirect_share[first]
-    if mesh.through_share.any():
-        place = np.zeros(len(mesh.starts), dtype=int)
-        place[used] = np.arange(len(used))
-        back[:, place[mesh.patch[mesh.twin[first]]]] += factors * mesh.through_share[first]
-    light = np.zeros_like(source)
-    light[:, used] = _settled(back, source[:, used])
+    scale = np.ones(len(kernel), dtype=np.float32)
+    for _ in range(_BALANCINGS):
+        whole = kernel @ (stops_m2 * scale)
+        scale = np.clip(np.sqrt(scale / np.maximum(whole, 1e-6)), 0.5, _MOST_RAISED)
+    return np.asarray(scale, dtype=np.float32)
+
+
+def solve(patches: Patches, between: Exchange, direct_lx_s: Array, thrown_lx_s: Array) -> Array:
+    """All but direct illuminance of the patches, shape (e, p).
+
+    `direct_lx_s` (e, p) is the lamps' light; `thrown_lx_s` (e, p) is what metallised sides throw from the
+    lamps.
+    """
+    source = thrown_lx_s + between.arriving(exitance(patches, direct_lx_s, np.zeros_like(direct_lx_s)))
+    return np.array([_settled(patches, between, one) for one in source]).reshape(source.shape)
+
+
+def _settled(patches: Patches, between: Exchange, source: Array) -> Array:
+    """The x that is the source and what comes of x in one bounce, shape (p,).
+
+    By conjugate residuals (GCR: Eisenstat, Elman & Schultz, 1983): plain bounces need sixty in a white room.
+    """
+    light, left = np.zeros_like(source), source
+    steps: list[tuple[Array, Array]] = []
+    none = np.zeros((1, len(source)))
+    for _ in range(_ROUNDS):
+        if float(np.abs(left).max(initial=0.0)) <= _SETTLED * float(np.abs(source).max(initial=0.0)):
+            break
+        step = left
+        image = step - between.arriving(exitance(patches, none, step[None]))[0]
+        for earlier, its_image in steps:
+            share = float(image @ its_image)
+            step, image = step - share * earlier, image - share * its_image
+        length = float(np.sqrt(image @ image))
+        step, image = step / length, image / length
+        steps.append((step, image))
+        share = float(left @ image)
+        light, left = light + share * step, left - share * image
     return light
 
 
-def _settled(back: Array, source: Array) -> Array:
-    """X = source + back·x for each row of `source`: by sweeps, or at once where sweeps take long."""
-    light, arriving = source, source
-    for _ in range(_SWEEPS):
-        arriving = arriving @ back.T
-        light = light + arriving
-        if (arriving.max(axis=1, initial=0.0) <= _SETTLED * light.max(axis=1, initial=0.0)).all():
-            return light
-    return np.asarray(np.linalg.solve(np.eye(len(back)) - back, source.T).T)
-
-
-def exitance(mesh: Mesh, direct_lx_s: Array, other_lx_s: Array) -> Array:
-    """Exitance of the elements, shape (e, n), without a lobe's share of direct light.
-
-    `other_lx_s` (e, p) is all but direct illuminance of the patches.
+def exitance(patches: Patches, direct_lx_s: Array, other_lx_s: Array) -> Array:
+    """Exitance of the patches, shape (e, p), for direct and all other illuminance (e, p); without a lobe's
+    share of direct light.
     """
-    other = other_lx_s[:, mesh.patch]
-    through = mesh.through_share * (direct_lx_s + other)[:, mesh.twin]
-    return np.asarray(mesh.direct_share * direct_lx_s + mesh.indirect_share * other + through)
+    through = patches.through_share * (direct_lx_s + other_lx_s)[:, patches.twin]
+    return np.asarray(patches.direct_share * direct_lx_s + patches.indirect_share * other_lx_s + through)
+
+
+def closed_factors(
+    patches: Patches, blockers: Blockers, places: Array, normals: Array, at: Sight, seen: Sight
+) -> Single:
+    """Configuration factors of all patches at other flat receivers, rows closed, shape (k, p)."""
+    columns = Columns.of(patches)
+    square = np.einsum("ki,ki->k", places, places)
+    height = -np.einsum("ki,ki->k", normals, places)
+    mine = Columns(
+        np.stack([*places.T, np.ones(len(places)), square]).astype(np.float32),
+        np.stack([*normals.T, height]).astype(np.float32),
+        np.zeros(len(places), dtype=np.float32),
+    )
+    weight, _ = _by_middles(mine, slice(None), columns)
+    weight *= columns.area_m2
+    weight *= transmission(blockers, at, seen)
+    whole = weight @ patches.stops_share.astype(np.float32)
+    weight /= np.where(whole > 1e-6, whole, 1.0)[:, None]
+    return weight

@@ -12,7 +12,7 @@ from thirdstop.exposure.bodies import Views, views
 from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.lobes import Mirror
-from thirdstop.exposure.mesh import Mesh
+from thirdstop.exposure.mesh import Mesh, Patches
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import Receivers, on_surfaces, squares_m2
 from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, sight, transmission
@@ -29,8 +29,7 @@ _EXACT = 2.5
 
 def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, cells: Sight) -> Array:
     """Illuminance at each point for unit luminance of each flat cell, shape (k, c)."""
-    cut = mesh.cells
-    normal = np.repeat(mesh.normal[: mesh.flat_count], 4, axis=0)
+    cut, normal = mesh.elements.cells, mesh.cell_normal
     square = (
         np.einsum("ki,ki->k", points.place_m, points.place_m)[:, None]
         - 2.0 * points.place_m @ cut.place_m.T
@@ -82,48 +81,43 @@ def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, .
     return np.array(rows).reshape(len(emitters), len(bodies.weight))
 
 
-def body_other(bodies: BodyView, mesh: Mesh, other_lx_s: Array) -> Array:
-    """All but direct illuminance where points look at bodies, shape (e, m), smooth between the places where
-    patches receive it: `other_lx_s` (e, r).
+def body_other(bodies: BodyView, patches: Patches, other_lx_s: Array) -> Array:
+    """All but direct illuminance where points look at bodies, shape (e, m), smooth between patches:
+    `other_lx_s` (e, p).
     """
     light = np.zeros((len(other_lx_s), len(bodies.weight)))
-    count = len(mesh.patch_place_m)
-    area = np.bincount(mesh.patch, mesh.area_m2, count)
     for solid in np.unique(bodies.view.solid):
         rows = np.flatnonzero(bodies.view.solid == solid)
-        spots = mesh.spots
-        patches = np.flatnonzero((spots.solid == solid) & (area[spots.patch] > 0))
-        if len(patches):
-            light[:, rows] = (
-                other_lx_s[:, patches]
-                @ _blend(bodies.view.place_m[rows], bodies.view.normal[rows], mesh, patches).T
-            )
+        own = np.flatnonzero(patches.solid == solid)
+        if len(own):
+            place, normal = bodies.view.place_m[rows], bodies.view.normal[rows]
+            light[:, rows] = other_lx_s[:, own] @ _blend(place, normal, patches, own).T
     return light
 
 
 def cell_other(mesh: Mesh, other_lx_s: Array) -> Array:
-    """All but direct illuminance of the flat cells, shape (e, c), smooth between the spots of a side."""
-    light = np.zeros((len(other_lx_s), len(mesh.cells.side)))
-    for side in np.unique(mesh.cells.side):
-        rows = np.flatnonzero(mesh.cells.side == side)
-        patches = np.flatnonzero(mesh.spots.side == side)
-        place = mesh.cells.place_m[rows]
+    """All but direct illuminance of the cells, shape (e, c), smooth between the patches of a side."""
+    cells = mesh.elements.cells
+    light = np.zeros((len(other_lx_s), len(cells.side)))
+    for side in np.unique(cells.side):
+        rows = np.flatnonzero(cells.side == side)
+        own = np.flatnonzero(mesh.patches.side == side)
+        place = cells.place_m[rows]
         normal = np.broadcast_to(mesh.sides.normal[side], place.shape)
-        light[:, rows] = other_lx_s[:, patches] @ _blend(place, normal, mesh, patches).T
+        light[:, rows] = other_lx_s[:, own] @ _blend(place, normal, mesh.patches, own).T
     return light
 
 
-def _blend(place_m: Array, normal: Array, mesh: Mesh, patches: Index) -> Single:
-    """Shares of receivers in the light of places, shape (places, patches): bells as wide as each of them.
+def _blend(place_m: Array, normal: Array, patches: Patches, own: Index) -> Single:
+    """Shares of patches in the light of places, shape (places, patches): bells as wide as each of them.
 
     Normals that differ by a radian count like a patch's size, or the two sides of a thin limb would mix.
     """
-    spots = mesh.spots
-    size = spots.size_m[patches]
-    middle = spots.place_m[patches].mean(axis=0)
-    away = squares_m2(_single(place_m - middle), _single(spots.place_m[patches] - middle))
+    size = patches.size_m[own]
+    middle = patches.place_m[own].mean(axis=0)
+    away = squares_m2(_single(place_m - middle), _single(patches.place_m[own] - middle))
     away /= _single(size) ** 2
-    away += squares_m2(_single(normal), _single(spots.normal[patches]))
+    away += squares_m2(_single(normal), _single(patches.normal[own]))
     away -= away.min(axis=1, keepdims=True)
     away /= np.float32(-2.0 * _BELL**2)
     bell = np.exp(away, out=away)

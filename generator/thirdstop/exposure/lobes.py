@@ -1,6 +1,6 @@
 """Light that a metallised side throws by its microfacet lobe: lamp → side → receiver by quadrature.
 
-Axes: x cells of the side, y places that light it (on a lamp, or patches of the room), q receivers.
+Axes: x cells of the side, y places that light it (on a lamp, or patches), q receivers.
 """
 
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from thirdstop.exposure import exchange
 from thirdstop.exposure.arrays import Single
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
-from thirdstop.exposure.mesh import Mesh
+from thirdstop.exposure.mesh import Patches
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid
 from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
 from thirdstop.exposure.surfaces import lobe_scale, shadowing
@@ -36,7 +36,7 @@ class Mirror:
 
 
 def mirrors(
-    mesh: Mesh, blockers: Blockers, cells: int, points_m: Array | None = None, share: float = 1.0
+    sides: Sides, blockers: Blockers, cells: int, points_m: Array | None = None, share: float = 1.0
 ) -> list[Mirror]:
     """Every metallised side with a lobe, in about so many cells.
 
@@ -44,14 +44,14 @@ def mirrors(
     than `share` of the lobe's roughness.
     """
     found = []
-    for k, side in enumerate(mesh.sides.each):
+    for k, side in enumerate(sides.each):
         if isinstance(side.material, Metallised) and side.material.matte_share < 1.0:
             count = cells
             if points_m is not None and len(points_m):
                 near_m = max(float(face_distance_m(side.face, points_m).min()), 1e-3)
-                wanted = mesh.sides.area_m2[k] / (share * side.material.roughness * near_m) ** 2
+                wanted = sides.area_m2[k] / (share * side.material.roughness * near_m) ** 2
                 count = int(np.clip(wanted, cells, _MOST * cells))
-            cut = _cells(mesh.sides, k, count)
+            cut = _cells(sides, k, count)
             seen = sight(blockers, cut.place_m, on_flat=side.flat)
             scale = lobe_scale(side.material) * side.finish.stops
             found.append(Mirror(side, k, side.material.roughness, scale, cut, seen))
@@ -111,15 +111,15 @@ def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array
     return np.asarray(np.where(cos_out > 0, mirror.scale * radiance, 0.0))
 
 
-def thrown_on_spots(
-    mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, mesh: Mesh, spots: Sight
+def thrown_on_patches(
+    mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, patches: Patches, seen: Sight
 ) -> Array:
-    """Illuminance where patches receive, by one lamp by way of the side's lobe, shape (r,)."""
-    radiance, passed = thrown(mirror, blockers, emitter, samples, mesh.spots.place_m, spots)
-    offset = mesh.spots.place_m[None] - mirror.cells.place_m[:, None]
+    """Illuminance of patches by one lamp by way of the side's lobe, shape (p,)."""
+    radiance, passed = thrown(mirror, blockers, emitter, samples, patches.place_m, seen)
+    offset = patches.place_m[None] - mirror.cells.place_m[:, None]
     square = np.einsum("xqi,xqi->xq", offset, offset)
     leaving = np.maximum(offset @ mirror.side.normal, 0.0)
-    arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, mesh.spots.normal), 0.0)
+    arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, patches.normal), 0.0)
     area = mirror.cells.area_m2[:, None]
     # As a disc where near, as in the exchange.
     factor = leaving * arriving * area / np.maximum(square * (square + area / np.pi), 1e-12)
@@ -127,17 +127,12 @@ def thrown_on_spots(
 
 
 def room_thrown(
-    mirror: Mirror, blockers: Blockers, mesh: Mesh, elements: Sight, exitance: Array, places_m: Array
+    mirror: Mirror, blockers: Blockers, patches: Patches, seen: Sight, exitance: Array, places_m: Array
 ) -> Array:
-    """Radiance of each cell toward each place of the room's matte light, shape (e, x, q)."""
-    count = len(mirror.cells.place_m)
-    normals = np.broadcast_to(mirror.side.normal, (count, 3))
-    weight = exchange.closed_factors(
-        exchange.Senders.of(mesh), blockers, mirror.cells.place_m, normals, mirror.seen, elements
-    )
-    starts = mesh.starts
-    used = np.flatnonzero(np.add.reduceat(weight, starts, axis=1).any(axis=0))
-    toward, _ = _directions(mirror.cells.place_m, mesh.patch_place_m[used])
+    """Radiance of each cell toward each place of the patches' matte light, shape (e, x, q)."""
+    normals = np.broadcast_to(mirror.side.normal, mirror.cells.place_m.shape)
+    weight = exchange.closed_factors(patches, blockers, mirror.cells.place_m, normals, mirror.seen, seen)
+    used = np.flatnonzero(weight.any(axis=0))
+    toward, _ = _directions(mirror.cells.place_m, patches.place_m[used])
     out, _ = _directions(mirror.cells.place_m, places_m)
-    light = np.array([np.add.reduceat(weight * one, starts, axis=1)[:, used] for one in exitance])
-    return throw(mirror, toward, light, out)
+    return throw(mirror, toward, exitance[:, None, used] * weight[:, used], out)

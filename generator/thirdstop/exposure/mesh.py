@@ -1,7 +1,7 @@
-"""The scene cut up: patches that receive light, elements that send it, cells that measuring points look at.
+"""The scene cut up: patches that exchange light, and finer elements of flat ones that points look at.
 
-Both sides of a translucent sheet have the same cuts, so that light can pass to the element's twin.
-Axes: p patches, n elements, c cells (four to each flat element).
+Both sides of a translucent sheet have the same cuts, so that light can pass to the twin on the other side.
+Axes: p patches, n elements, c cells (four to each element).
 """
 
 from collections.abc import Callable
@@ -11,8 +11,8 @@ from typing import TypeAlias
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index
-from thirdstop.exposure.bodies import BodyMesh, body_mesh
+from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.bodies import body_mesh
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import seen_from_m
@@ -36,89 +36,124 @@ _MOST_HALVINGS = 12
 
 
 @dataclass(frozen=True, eq=False)
-class Spots:
-    """Places at which patches receive light: four on a large flat patch, one on others. Axis r.
+class Patches:
+    """Pieces of everything, flat ones first, that receive light and send it. Axis p.
 
-    A patch must get what its whole area gets on average. Where one wall lights the next, light falls off so
-    steeply from the corner that the middle of a patch gets less than that average: with one place on each
-    patch of 0.6 m, readings on the shadow side came out up to 0.07 stop too dark.
+    Near its neighbours a patch is not one place but four: where one wall lights the next, light falls off so
+    steeply from the corner that the middle of a patch gets less than the whole does on average.
     """
 
     place_m: Array
     normal: Array
+    area_m2: Array
+    quarter_m: Array
+    """Shape (p, 4, 3): middles of its four quarters."""
+    quarter_normal: Array
+    """Shape (p, 4, 3)."""
+    quarter_area_m2: Array
+    """Shape (p, 4); 0 where a body's quarter is buried in another solid."""
+    size_m: Array
+    """Root of its area, what is buried of it included."""
     flat: Index
     """Index among the flat blockers; -1 on the room and on bodies."""
     solid: Index
     """Index of the body solid; -1 on flat patches."""
     side: Index
     """Side; -1 on a body."""
-    size_m: Array
-    """Root of the area that it stands for."""
+    twin: Index
+    """Patch on the other side of the sheet, or the patch itself."""
+    shares: Array
+    """Shape (p, 4): exitance for direct illuminance, without a metallised lobe, which is computed by itself;
+    for all other illuminance, where a lobe counts as matte; for illuminance on the twin; and the share of
+    arriving light that does not pass straight through.
+    """
+
+    @cached_property
+    def quarters(self) -> tuple[Single, Single, Single]:
+        """Places (3, p, 4), normals (3, p, 4) and areas (1, p, 4) of quarters, single precision."""
+        place, normal = (
+            part.astype(np.float32).transpose(2, 0, 1) for part in (self.quarter_m, self.quarter_normal)
+        )
+        return place.copy(), normal.copy(), self.quarter_area_m2.astype(np.float32)[None]
+
+    @property
+    def direct_share(self) -> Array:
+        """Shape (p,)."""
+        return self.shares[:, 0]
+
+    @property
+    def indirect_share(self) -> Array:
+        """Shape (p,)."""
+        return self.shares[:, 1]
+
+    @property
+    def through_share(self) -> Array:
+        """Shape (p,)."""
+        return self.shares[:, 2]
+
+    @property
+    def stops_share(self) -> Array:
+        """Shape (p,)."""
+        return self.shares[:, 3]
+
+
+@dataclass(frozen=True, eq=False)
+class Elements:
+    """Pieces of flat patches, with four cells each, in order. Axis n."""
+
+    side: Index
     patch: Index
-    share: Array
-    """Of its patch's area; a patch's shares add up to 1."""
+    """Ascending."""
+    twin: Index
+    """Element on the other side of the sheet, or the element itself."""
+    cells: Flats
 
 
 @dataclass(frozen=True, eq=False)
 class Mesh:
-    """Patches and elements of everything, flat ones first; cells of the flat elements."""
+    """Everything cut up."""
 
     sides: Sides
-    patch_place_m: Array
-    place_m: Array
-    normal: Array
-    area_m2: Array
-    patch: Index
-    """Patch of each element, ascending."""
-    twin: Index
-    """Element on the other side of the sheet, or the element itself."""
-    surface: Index
-    """Index among the scene's surfaces; -1 for an emitter's face."""
-    on_flat: Index
-    on_solid: Index
-    side: Index
-    """Side of each element; -1 on a body."""
-    direct_share: Array
-    """Exitance for direct illuminance; without a metallised lobe, which is computed by itself."""
-    indirect_share: Array
-    """Exitance for all other illuminance; a lobe counts as matte here."""
-    through_share: Array
-    """Exitance for illuminance on the twin."""
-    stops_share: Array
-    """Share of arriving light that does not pass straight through."""
-    patch_matters: Mask
-    """Shape (p,): whether a patch's illuminance is returned to anybody."""
-    spots: "Spots"
-    """Where patches receive, ascending in patch."""
-    cells: Flats
-    """Four to each flat element, in the elements' order."""
+    patches: Patches
+    elements: Elements
 
     @cached_property
-    def starts(self) -> Index:
-        """Shape (p,): first element of each patch."""
-        return np.searchsorted(self.patch, np.arange(len(self.patch_place_m)))
+    def cell_patch(self) -> Index:
+        """Shape (c,): the patch of each cell, ascending."""
+        return np.repeat(self.elements.patch, 4)
 
-    def over_patches(self, at_spots: Array) -> Array:
-        """Means over patches (e, p) of what is given at the receivers (e, r)."""
-        starts = np.searchsorted(self.spots.patch, np.arange(len(self.patch_place_m)))
-        return np.asarray(np.add.reduceat(at_spots * self.spots.share, starts, axis=1))
+    @cached_property
+    def cell_normal(self) -> Array:
+        """Shape (c, 3)."""
+        return self.sides.normal[self.elements.cells.side]
 
-    @property
+    @cached_property
+    def cell_surface(self) -> Index:
+        """Shape (c,): index among the scene's surfaces; -1 for an emitter's face."""
+        return self.sides.surface[self.elements.cells.side]
+
+    @cached_property
+    def cell_twin(self) -> Index:
+        """Shape (c,)."""
+        return np.asarray((4 * self.elements.twin[:, None] + np.arange(4)).ravel())
+
+    @cached_property
     def flat_count(self) -> int:
-        """How many elements are flat."""
-        return len(self.cells.side) // 4
+        """How many patches are flat."""
+        return int(self.elements.patch[-1]) + 1
 
 
 def build(scene: Scene, blockers: Blockers, quality: Quality) -> Mesh:
     """Cut the scene up, finer near measuring points and lamps."""
     sides = sides_of(scene, blockers)
     quality = _for_size(sides, quality)
-    parts = [_patches(sides, k, quality) for k in range(len(sides.each))]
-    patch_side = np.concatenate([part[0] for part in parts])
-    patch_bounds = np.concatenate([part[1] for part in parts])
-    patches = flats(sides, *refine(sides, patch_side, patch_bounds, _patch_rule(scene, sides, quality))[:2])
-    side, bounds, origin = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
-    return _assemble(scene, sides, patches, flats(sides, side, bounds), origin, quality)
+    parts = [_largest(sides, k, quality) for k in range(len(sides.each))]
+    side, bounds = (np.concatenate(part) for part in zip(*parts, strict=True))
+    patches = flats(sides, *refine(sides, side, bounds, _patch_rule(scene, sides, quality))[:2])
+    side, bounds, patch = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
+    cells = flats(sides, np.repeat(side, 4), quarters(bounds))
+    elements = Elements(side, patch, _twins(sides, side), cells)
+    return Mesh(sides, _patches(scene, sides, patches, quality), elements)
 
 
 def _for_size(sides: Sides, quality: Quality) -> Quality:
@@ -130,7 +165,8 @@ def _for_size(sides: Sides, quality: Quality) -> Quality:
     )
 
 
-def _patches(sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:
+def _largest(sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:
+    """One side in the largest patches that it may have: side and bounds."""
     largest_m = quality.room_patch_m if _is_broad(sides.each[index]) else quality.panel_patch_m
     counts = np.ceil(2 * sides.half_lengths_m[index] / largest_m - 1e-9).astype(int)
     return grid(sides, index, max(1, int(counts[0])), max(1, int(counts[1])))
@@ -188,7 +224,9 @@ def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         near = seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side])
-        limit = np.maximum(quality.patch_point_share * near, quality.smallest_patch_m)
+        lamp = _to_lamp(scene, place_m, sides.normal[side], length_m, paired[side])
+        near = np.minimum(quality.patch_point_share * near, quality.patch_lamp_share * lamp)
+        limit = np.maximum(near, quality.smallest_patch_m)
         corner = np.maximum(_to_edge(sides, side, place_m), quality.corner_m)
         limit = np.where(room[side], np.minimum(limit, corner), limit)
         return np.asarray((length_m > limit * 1.0001) & ~idle[side])
@@ -251,75 +289,31 @@ def _to_body(scene: Scene, place_m: Array, normal: Array, paired: Mask) -> Array
     return np.asarray(np.where(counts, gap, np.inf).min(axis=1))
 
 
-def _assemble(
-    scene: Scene,
-    sides: Sides,
-    patches: Flats,
-    elements: Flats,
-    origin: Index,
-    quality: Quality,
-) -> Mesh:
+def _patches(scene: Scene, sides: Sides, cut: Flats, quality: Quality) -> Patches:
+    """Flat patches, then those of bodies."""
     bodies = body_mesh(scene, quality)
-    normals, flat, surface = sides.normal, sides.flat, sides.surface
-    finish = np.array([s.finish.shares for s in sides.each])
-    flat_count, patch_count = len(elements.side), len(patches.side)
-    body_count = len(bodies.area_m2)
-    cells = flats(sides, np.repeat(elements.side, 4), quarters(elements.bounds))
-    shares = np.concatenate([finish[elements.side], bodies.shares])
-    patch = np.concatenate([origin, patch_count + bodies.patch])
-    area = np.concatenate([elements.area_m2, bodies.area_m2])
-    returned = np.bincount(
-        patch, area * (shares[:, 1] + shares[:, 2]), patch_count + len(bodies.patch_place_m)
-    )
-    return Mesh(
-        sides=sides,
-        patch_place_m=np.concatenate([patches.place_m, bodies.patch_place_m]),
-        place_m=np.concatenate([elements.place_m, bodies.place_m]),
-        normal=np.concatenate([normals[elements.side], bodies.normal]),
-        area_m2=area,
-        patch=patch,
-        twin=np.concatenate([_twins(sides, elements.side), flat_count + np.arange(body_count)]),
-        surface=np.concatenate([surface[elements.side], len(scene.panels) + bodies.solid]),
-        on_flat=np.concatenate([flat[elements.side], np.full(body_count, -1)]),
-        on_solid=np.concatenate([np.full(flat_count, -1), bodies.solid]),
-        side=np.concatenate([elements.side, np.full(body_count, -1)]),
-        direct_share=shares[:, 0],
-        indirect_share=shares[:, 1],
-        through_share=shares[:, 2],
-        stops_share=shares[:, 3],
-        patch_matters=returned > 0,
-        spots=_spots(sides, patches, bodies, quality),
-        cells=cells,
-    )
-
-
-def _spots(sides: Sides, patches: Flats, bodies: BodyMesh, quality: Quality) -> Spots:
-    """Four spots to each large flat patch, one to others."""
-    count = len(patches.side)
-    large = np.sqrt(patches.area_m2) > quality.spot_m
-    times = np.where(large, 4, 1)
-    bounds = np.where(
-        np.repeat(large, 4)[:, None], quarters(patches.bounds), np.repeat(patches.bounds, 4, axis=0)
-    )[(np.arange(4) < times[:, None]).ravel()]
-    patch = np.repeat(np.arange(count), times)
-    side = patches.side[patch]
-    cut = flats(sides, side, bounds)
-    total = np.bincount(patch, cut.area_m2, count)
-    none = np.full(len(bodies.patch_place_m), -1)
-    return Spots(
-        place_m=np.concatenate([cut.place_m, bodies.patch_place_m]),
-        normal=np.concatenate([sides.normal[side], bodies.patch_normal]),
-        flat=np.concatenate([sides.flat[side], none]),
-        solid=np.concatenate([np.full(len(side), -1), bodies.patch_solid]),
-        side=np.concatenate([side, none]),
-        size_m=np.concatenate([np.sqrt(cut.area_m2), bodies.patch_size_m]),
-        patch=np.concatenate([patch, count + np.arange(len(none))]),
-        share=np.concatenate([cut.area_m2 / total[patch], np.ones(len(none))]),
+    quarter = flats(sides, np.repeat(cut.side, 4), quarters(cut.bounds))
+    normal, none = sides.normal[cut.side], np.full(len(bodies.solid), -1)
+    twin = np.concatenate([_twins(sides, cut.side), len(cut.side) + np.arange(len(none))])
+    finish = np.array([side.finish.shares for side in sides.each])
+    return Patches(
+        place_m=np.concatenate([cut.place_m, bodies.place_m]),
+        normal=np.concatenate([normal, bodies.normal]),
+        area_m2=np.concatenate([cut.area_m2, bodies.quarter_area_m2.sum(axis=1)]),
+        quarter_m=np.concatenate([quarter.place_m.reshape(-1, 4, 3), bodies.quarter_m]),
+        quarter_normal=np.concatenate([np.repeat(normal[:, None], 4, axis=1), bodies.quarter_normal]),
+        quarter_area_m2=np.concatenate([quarter.area_m2.reshape(-1, 4), bodies.quarter_area_m2]),
+        size_m=np.concatenate([np.sqrt(cut.area_m2), bodies.size_m]),
+        flat=np.concatenate([sides.flat[cut.side], none]),
+        solid=np.concatenate([np.full(len(cut.side), -1), bodies.solid]),
+        side=np.concatenate([cut.side, none]),
+        twin=twin,
+        shares=np.concatenate([finish[cut.side], bodies.shares]),
     )
 
 
 def _twins(sides: Sides, side: Index) -> Index:
-    """Elements of the two sides of a sheet run alike, so the twin lies one side's length away."""
+    """Pieces of the two sides of a sheet run alike, so the twin lies one side's length away."""
     twin = np.arange(len(side))
     count = np.bincount(side, minlength=len(sides.each))
     shift = np.zeros(len(sides.each), dtype=int)

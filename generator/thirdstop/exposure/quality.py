@@ -7,30 +7,32 @@ from dataclasses import dataclass
 class Quality:
     """Sizes of patches and elements, and how many samples. Lengths in metres."""
 
-    room_patch_m: float = 0.6
+    room_patch_m: float = 0.3
     """Patches of the room's surfaces, which receive light."""
     panel_patch_m: float = 0.3
     """Patches of every other panel."""
     patch_point_share: float = 0.9
     """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
+    patch_lamp_share: float = 0.5
+    """The same, to the nearest lamp that lights it."""
     smallest_patch_m: float = 0.12
     corner_m: float = 0.3
     """Patches along the edges of the room, where light falls off quickly, are no larger than this."""
-    spot_m: float = 0.5
-    """A flat patch larger than this receives at four places, not at its middle alone."""
     room_element_m: float = 0.45
     """Largest element, which sends light."""
-    panel_element_m: float = 0.3
-    smallest_element_m: float = 0.06
+    panel_element_m: float = 0.15
+    smallest_element_m: float = 0.1
     point_share: float = 1.0
     """An element is no larger than this share of its distance to the nearest measuring point."""
-    body_share: float = 1.0
+    body_share: float = 2.0
     """The same, to the nearest body."""
     lamp_share: float = 0.35
     """The same, to the nearest lamp."""
+    round_bodies: bool = True
+    """Whether a solid has at least 24 patches, rather than the six of a cube."""
     body_patch_m: float = 0.3
     """Largest patch of a body, as the root of its area; each has four elements."""
-    body_point_share: float = 0.6
+    body_point_share: float = 1.0
     """A body's patch is no larger than this share of its distance to the nearest point that sees it."""
     smallest_body_patch_m: float = 0.05
     lamp_samples: int = 55
@@ -39,14 +41,14 @@ class Quality:
     """How many times the samples an element gets from which part of a lamp's face is hidden."""
     lamp_samples_points: int = 987
     """Places on a lamp's face that light measuring points."""
-    body_samples: int = 2400
+    body_samples: int = 1800
     """Directions over the whole sphere that a measuring point would send at bodies."""
     hit_lamp_samples: int = 13
     """Places on a lamp's face that light what those directions meet."""
     lobe_cells: int = 280
     """Cells of a metallised side for lamp → card → point."""
     lobe_lamp_samples: int = 55
-    lobe_patch_cells: int = 64
+    lobe_patch_cells: int = 36
     """Cells of a metallised side for lamp → card → patch."""
     lobe_patch_samples: int = 8
     lobe_room_cells: int = 24
@@ -58,7 +60,6 @@ ANSWER = Quality()
 
 SCAN = Quality(
     corner_m=0.8,
-    spot_m=0.8,
     partly=1,
     patch_point_share=1.5,
     smallest_patch_m=0.2,
@@ -77,11 +78,10 @@ SCAN = Quality(
 """For trying many positions."""
 
 ROUGH = Quality(
-    corner_m=1.2,
-    spot_m=1.2,
+    corner_m=0.6,
     partly=1,
-    room_patch_m=1.2,
-    panel_patch_m=0.6,
+    room_patch_m=0.6,
+    panel_patch_m=0.3,
     patch_point_share=2.0,
     smallest_patch_m=0.3,
     room_element_m=0.6,
@@ -90,6 +90,7 @@ ROUGH = Quality(
     lamp_share=0.6,
     lamp_samples=30,
     lamp_samples_points=377,
+    round_bodies=False,
     body_patch_m=0.4,
     body_point_share=2.0,
     body_samples=300,

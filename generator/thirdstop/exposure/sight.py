@@ -9,6 +9,7 @@ differs in sign and the crossing lies inside each edge, which is a sum of two pr
 |h_p|·(1 − x_q) + |h_q|·(1 − x_p) > 0. Edges of octagons alike; an ellipse needs the squares.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -110,17 +111,22 @@ def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Singl
     """Every place in every solid's own axes, with the tangent length: (o, 4, n)."""
     scaled, centre = blockers.spheres
     count = len(scaled)
-    unit = (scaled.transpose(0, 2, 1).reshape(3 * count, 3) @ places_m.T).reshape(count, 3, len(places_m))
-    unit -= centre[:, :, None]
-    square = np.einsum("oin,oin->on", unit, unit)
+    spheres = np.empty((count, 4, len(places_m)), dtype=np.float32)
+    unit = spheres[:, :3]
+    flat = (scaled.transpose(0, 2, 1).reshape(3 * count, 3) @ places_m.T).reshape(unit.shape)
+    np.subtract(flat, centre[:, :, None], out=unit, casting="same_kind")
+    square = unit[:, 0] * unit[:, 0]
+    square += unit[:, 1] * unit[:, 1]
+    square += unit[:, 2] * unit[:, 2]
     rows = np.flatnonzero(on_solid >= 0)
     own = on_solid[rows]
     unit[own, :, rows] /= np.sqrt(square[own, rows])[:, None]
     square[own, rows] = 1.0
-    spheres = np.empty((count, 4, len(places_m)), dtype=np.float32)
-    spheres[:, :3] = unit
-    spheres[:, 3] = np.sqrt(np.maximum(square - 1.0, 0.0))
-    solid, place = np.nonzero(square < 1.0)
+    inside = square < 1.0
+    square -= 1.0
+    np.maximum(square, 0.0, out=square)
+    np.sqrt(square, out=spheres[:, 3])
+    solid, place = np.nonzero(inside)
     spheres[solid, :, place] = 0.0
     return spheres
 
@@ -140,15 +146,25 @@ def transmission(blockers: Blockers, rows: Sight, columns: Sight) -> Single:
     step = max(8, _BLOCK // max(1, len(columns.lost)))
     for start in range(0, len(passed), step):
         part = slice(start, start + step)
-        _pass_solids(rows.spheres[:, :, part], columns.spheres, passed[part])
-        passed[part][rows.lost[part]] = 0.0
-        _pass_flats(blockers, rows[part], columns, passed[part])
+        pass_solids(rows.spheres[:, :, part], columns.spheres, passed[part])
+    passed[rows.lost] = 0.0
     passed[:, columns.lost] = 0.0
+    for k in range(len(blockers.flats)):
+        for r, c in _crossings(blockers, k, rows, columns):
+            _dim(passed, r, c, blockers.straight(k))
+        for c, r in _crossings(blockers, k, columns, rows):
+            _dim(passed, r, c, blockers.straight(k))
     return passed
 
 
-def _pass_solids(rows: Single, columns: Single, passed: Single) -> None:
-    """Fill `passed` with 0 where a solid blocks, else 1."""
+def _dim(passed: Single, r: Index, c: Index, straight: float) -> None:
+    """Multiply some entries."""
+    at, light = r * passed.shape[1] + c, passed.reshape(-1)
+    light[at] = straight * light[at] if straight else 0.0
+
+
+def pass_solids(rows: Single, columns: Single, passed: Single) -> None:
+    """Fill `passed` (r, c) with 0 where a solid blocks, else 1: `rows` (o, 4, r) and `columns` (o, 4, c)."""
     least = np.full(passed.shape, 2.0, dtype=np.float32)
     value = np.empty_like(least)
     for p, q in zip(rows, columns, strict=True):
@@ -157,26 +173,43 @@ def _pass_solids(rows: Single, columns: Single, passed: Single) -> None:
     np.greater_equal(least, 1.0, out=passed)
 
 
-def _pass_flats(blockers: Blockers, rows: Sight, columns: Sight, passed: Single) -> None:
-    """Multiply `passed` by what each flat face lets straight through."""
-    for k, face in enumerate(blockers.flats):
-        above, below = rows.heights_m[k] > 0, columns.heights_m[k] < 0
-        for r, c in (
-            (np.flatnonzero(above), np.flatnonzero(below)),
-            (np.flatnonzero(rows.heights_m[k] < 0), np.flatnonzero(columns.heights_m[k] > 0)),
-        ):
-            c = _within_reach(rows, columns, k, r, c)
-            if len(r) and len(c):
-                hit = np.flatnonzero(_crosses(face.outline, _flat(rows, k, r), _flat(columns, k, c)))
-                if len(hit):
-                    i, j = np.divmod(hit, len(c))
-                    passed[r[i], c[j]] *= blockers.straight(k)
+def pass_flat(blockers: Blockers, flat: int, places: Sight, upper: Single) -> None:
+    """Multiply what goes between some places by what a face lets straight through; `upper` (n, n) holds it
+    above the diagonal.
+    """
+    for r, c in _crossings(blockers, flat, places, places):
+        _dim(upper, np.minimum(r, c), np.maximum(r, c), blockers.straight(flat))
+
+
+def _crossings(blockers: Blockers, flat: int, before: Sight, behind: Sight) -> Iterator[tuple[Index, Index]]:
+    """Places before a face and places behind it between which it stands, as two index arrays at a time."""
+    outline = blockers.flats[flat].outline
+    c = np.flatnonzero(behind.heights_m[flat] < 0)
+    for r in _thirds(before, flat) if len(c) else ():
+        within = _within_reach(before, behind, flat, r, c)
+        step = max(8, _BLOCK // max(1, len(within)))
+        far = _flat(behind, flat, within)
+        for start in range(0, len(r) if len(within) else 0, step):
+            part = r[start : start + step]
+            hit = np.flatnonzero(_crosses(outline, _flat(before, flat, part), far))
+            i, j = np.divmod(hit, len(within))
+            yield part[i], within[j]
+
+
+def _thirds(places: Sight, flat: int) -> Iterator[Index]:
+    """Places before a face: those left of it, right of it, and over it, so that each can be told from what
+    it can't be hidden from.
+    """
+    across = places.across[flat]
+    before = places.heights_m[flat] > 0
+    for part in (across < -1.0, across > 1.0, np.abs(across) <= 1.0):
+        index = np.flatnonzero(before & part)
+        if len(index):
+            yield index
 
 
 def _within_reach(rows: Sight, columns: Sight, flat: int, r: Index, c: Index) -> Index:
     """Those columns that do not lie beyond an edge of the face which all rows lie beyond as well."""
-    if len(r) == 0 or len(c) == 0:
-        return c
     for mine, others in ((rows.across, columns.across), (rows.along, columns.along)):
         if mine[flat, r].min() > 1.0:
             c = c[others[flat, c] < 1.0]

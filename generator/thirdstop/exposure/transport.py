@@ -43,6 +43,7 @@ class _Solver:
         self.scene = scene
         self.quality = quality
         self.blockers = blockers_of(scene)
+        self._cell_sight: Sight | None = None
         self.points = at_points(scene.points, self.blockers)
 
     def transport(self) -> Transport:
@@ -67,76 +68,75 @@ class _Solver:
         rows = [direct_light(e, self.blockers, self.points, samples) for e in self.scene.emitters]
         return np.array(rows).reshape(self._shape[:2])
 
+    def _cells(self, mesh: Mesh) -> Sight:
+        if self._cell_sight is None:
+            on_flat = mesh.sides.flat[mesh.elements.cells.side]
+            self._cell_sight = sight(self.blockers, mesh.elements.cells.place_m, on_flat)
+        return self._cell_sight
+
     def bounced(self) -> Array:
         """Everything that bounced, shape (e, k, s)."""
         mesh = build(self.scene, self.blockers, self.quality)
-        spots = sight(self.blockers, mesh.spots.place_m, mesh.spots.flat, mesh.spots.solid)
-        elements = sight(self.blockers, mesh.place_m, mesh.on_flat, mesh.on_solid)
-        cells = self._cells(mesh)
-        at_cells = self._lamps_at(mesh, cells)
-        at_elements = self._lamps_at_elements(mesh, elements, at_cells)
-        thrown = self._thrown(mesh, spots)
-        between = exchange.exchange(mesh, self.blockers, spots, elements)
-        sent = exchange.exitance(mesh, at_elements, exchange.solve(mesh, between, at_elements, thrown))
-        other = thrown + between.arriving(mesh, sent)
-        light = self._gathered(mesh, cells, at_cells, other, mesh.over_patches(thrown))
-        self._add_lobes(mesh, elements, sent, light)
+        patches = mesh.patches
+        seen = sight(self.blockers, patches.place_m, patches.flat, patches.solid)
+        at_cells = self._lamps_at_cells(mesh)
+        direct = self._lamps_at_patches(mesh, seen, at_cells)
+        thrown = self._thrown(mesh, seen)
+        between = exchange.exchange(patches, self.blockers, seen)
+        other = exchange.solve(patches, between, direct, thrown)
+        light = self._gathered(mesh, at_cells, other, thrown)
+        self._add_lobes(mesh, seen, exchange.exitance(patches, direct, other), light)
         return light
 
-    def _cells(self, mesh: Mesh) -> Sight:
-        return sight(self.blockers, mesh.cells.place_m, np.repeat(mesh.on_flat[: mesh.flat_count], 4))
-
-    def _lamps_at(self, mesh: Mesh, cells: Sight) -> Array:
-        """The lamps' light on the flat cells, shape (e, c)."""
-        normal = np.repeat(mesh.normal[: mesh.flat_count], 4, axis=0)
-        lit = np.repeat(mesh.surface[: mesh.flat_count] >= 0, 4)
-        light = np.zeros((len(self.scene.emitters), len(lit)))
-        index = np.flatnonzero(lit)
-        at = on_surfaces(mesh.cells.place_m[index], normal[index], cells[index])
+    def _lamps_at_cells(self, mesh: Mesh) -> Array:
+        """The lamps' light on the cells, shape (e, c)."""
+        place, normal = mesh.elements.cells.place_m, mesh.cell_normal
+        light = np.zeros((len(self.scene.emitters), len(place)))
+        lit = np.flatnonzero(mesh.cell_surface >= 0)
+        at = on_surfaces(place[lit], normal[lit], self._cells(mesh)[lit])
         samples = max(8, self.quality.lamp_samples // 3)
         for e, emitter in enumerate(self.scene.emitters):
-            light[e, index] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
+            light[e, lit] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
         return light
 
-    def _lamps_at_elements(self, mesh: Mesh, elements: Sight, at_cells: Array) -> Array:
-        """The lamps' light on all elements, shape (e, n): cells averaged, and the bodies."""
-        count = len(self.scene.emitters)
-        area = mesh.cells.area_m2.reshape(-1, 4)
-        means = (at_cells.reshape(count, -1, 4) * area).sum(axis=2) / area.sum(axis=1)
+    def _lamps_at_patches(self, mesh: Mesh, seen: Sight, at_cells: Array) -> Array:
+        """The lamps' light on the patches, shape (e, p): means of cells, and bodies."""
+        patches, area = mesh.patches, mesh.elements.cells.area_m2
+        light = np.zeros((len(at_cells), len(patches.place_m)))
         body = slice(mesh.flat_count, None)
-        at = on_surfaces(mesh.place_m[body], mesh.normal[body], elements[body])
+        at = on_surfaces(patches.place_m[body], patches.normal[body], seen[body])
         samples = self.quality.lamp_samples // 2
-        rows = [direct_light(e, self.blockers, at, samples, self.quality.partly) for e in self.scene.emitters]
-        return np.concatenate([means, np.array(rows).reshape(count, len(at.place_m))], axis=1)
+        for e, emitter in enumerate(self.scene.emitters):
+            flux = np.bincount(mesh.cell_patch, at_cells[e] * area, mesh.flat_count)
+            light[e, : mesh.flat_count] = flux / patches.area_m2[: mesh.flat_count]
+            light[e, body] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
+        return light
 
-    def _thrown(self, mesh: Mesh, spots: Sight) -> Array:
-        """The lamps' light where patches receive, by way of metallised lobes, shape (e, r)."""
-        light = np.zeros((len(self.scene.emitters), len(mesh.spots.patch)))
-        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_patch_cells):
+    def _thrown(self, mesh: Mesh, seen: Sight) -> Array:
+        """The lamps' light on the patches by way of metallised lobes, shape (e, p)."""
+        light = np.zeros((len(self.scene.emitters), len(mesh.patches.place_m)))
+        samples = self.quality.lobe_patch_samples
+        for mirror in lobes.mirrors(mesh.sides, self.blockers, self.quality.lobe_patch_cells):
             for e, emitter in enumerate(self.scene.emitters):
-                light[e] += lobes.thrown_on_spots(
-                    mirror, self.blockers, emitter, self.quality.lobe_patch_samples, mesh, spots
+                light[e] += lobes.thrown_on_patches(
+                    mirror, self.blockers, emitter, samples, mesh.patches, seen
                 )
         return light
 
-    def _gathered(self, mesh: Mesh, cells: Sight, at_cells: Array, other: Array, thrown: Array) -> Array:
+    def _gathered(self, mesh: Mesh, at_cells: Array, other: Array, thrown: Array) -> Array:
         """Matte light at the points, shape (e, k, s), rows closed."""
         scene = self.scene
         light = np.zeros(self._shape)
-        weight = gather.cell_weights(self.points, self.blockers, mesh, cells)
+        weight = gather.cell_weights(self.points, self.blockers, mesh, self._cells(mesh))
         bodies = gather.body_view(self.points, self.blockers, scene, self.quality)
-        stops = weight @ np.repeat(mesh.stops_share[: mesh.flat_count], 4)
-        stops += np.bincount(bodies.view.point, bodies.weight, len(scene.points))
-        whole = np.where(self.points.dome, 2.0 * np.pi, np.pi)
-        close = whole / np.where(stops > 0.5 * whole, stops, whole)
+        close = self._close(mesh, weight, bodies)
         luminance = self._cell_exitance(mesh, at_cells, other, thrown) / np.pi
-        surface = np.repeat(mesh.surface[: mesh.flat_count], 4)
         for s in range(len(scene.panels)):
-            of = np.flatnonzero(surface == s)
+            of = np.flatnonzero(mesh.cell_surface == s)
             light[:, :, s] = luminance[:, of] @ weight[:, of].T
         direct = gather.body_direct(bodies, self.blockers, scene.emitters, self.quality.hit_lamp_samples)
         shade = np.array([s.material.reflectance for s in scene.solids])
-        body = (direct + gather.body_other(bodies, mesh, other)) * shade[bodies.view.solid] / np.pi
+        body = (direct + gather.body_other(bodies, mesh.patches, other)) * shade[bodies.view.solid] / np.pi
         index = bodies.view.point * len(scene.solids) + bodies.view.solid
         size = len(scene.points) * len(scene.solids)
         for e in range(len(light)):
@@ -144,22 +144,38 @@ class _Solver:
             light[e, :, len(scene.panels) :] = sums.reshape(len(scene.points), -1)
         return np.asarray(light * close[None, :, None])
 
+    def _close(self, mesh: Mesh, weight: Array, bodies: gather.BodyView) -> Array:
+        """Take the room's weights (k, c) to what things before it leave of the view; what is open yet, (k,).
+
+        Things near are seen exactly, but of a wall's cells some half hidden ones count as seen.
+        """
+        room = mesh.cell_surface < ROOM
+        room &= mesh.cell_surface >= 0
+        stops = mesh.patches.stops_share[mesh.cell_patch]
+        whole = np.where(self.points.dome, 2.0 * np.pi, np.pi)
+        near = weight[:, ~room] @ stops[~room]
+        near += np.bincount(bodies.view.point, bodies.weight, len(near))
+        far = weight[:, room] @ stops[room]
+        scale = np.clip((whole - near) / np.maximum(far, 1e-9), 0.8, 1.03)
+        weight[:, room] *= scale[:, None]
+        seen = near + scale * far
+        return np.asarray(whole / np.where(seen > 0.5 * whole, seen, whole))
+
     def _cell_exitance(self, mesh: Mesh, at_cells: Array, other: Array, thrown: Array) -> Array:
-        """Exitance of the flat cells, shape (e, c); a lobe counts as matte only for other lobes' light."""
-        flat = slice(0, mesh.flat_count)
-        patch, lobe = mesh.patch[flat], (mesh.indirect_share - mesh.direct_share)[flat]
-        twin = (4 * mesh.twin[flat][:, None] + np.arange(4)).ravel()
+        """Exitance of the cells, shape (e, c); a lobe counts as matte only for other lobes' light."""
+        patches, patch = mesh.patches, mesh.cell_patch
         all_light = at_cells + gather.cell_other(mesh, other)
+        lobe = (patches.indirect_share - patches.direct_share) * thrown
         return np.asarray(
-            np.repeat(mesh.direct_share[flat], 4) * all_light
-            + np.repeat(lobe * thrown[:, patch], 4, axis=1)
-            + np.repeat(mesh.through_share[flat], 4) * all_light[:, twin]
+            patches.direct_share[patch] * all_light
+            + lobe[:, patch]
+            + patches.through_share[patch] * all_light[:, mesh.cell_twin]
         )
 
-    def _add_lobes(self, mesh: Mesh, elements: Sight, exitance: Array, light: Array) -> None:
+    def _add_lobes(self, mesh: Mesh, seen: Sight, exitance: Array, light: Array) -> None:
         """Add what metallised sides throw at the points: the lamps' light and the room's."""
         place = self.points.place_m
-        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_cells, place, 0.4):
+        for mirror in lobes.mirrors(mesh.sides, self.blockers, self.quality.lobe_cells, place, 0.4):
             factor = gather.lobe_factors(mirror, self.points)
             for e, emitter in enumerate(self.scene.emitters):
                 radiance, passed = lobes.thrown(
@@ -171,8 +187,10 @@ class _Solver:
                     self.points.seen,
                 )
                 light[e, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=0)
-        for mirror in lobes.mirrors(mesh, self.blockers, self.quality.lobe_room_cells, place, 0.8):
+        for mirror in lobes.mirrors(mesh.sides, self.blockers, self.quality.lobe_room_cells, place, 0.8):
             factor = gather.lobe_factors(mirror, self.points)
-            radiance = lobes.room_thrown(mirror, self.blockers, mesh, elements, exitance, self.points.place_m)
+            radiance = lobes.room_thrown(
+                mirror, self.blockers, mesh.patches, seen, exitance, self.points.place_m
+            )
             passed = gather.lobe_passed(mirror, self.blockers, self.points)
             light[:, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=1)
