@@ -8,9 +8,9 @@ class Quality:
     """Sizes of patches and elements, and how many samples. Lengths in metres."""
 
     room_patch_m: float = 0.3
-    """Patches of the room's surfaces, which receive light."""
+    """Largest patch of the room's surfaces; patches exchange light."""
     panel_patch_m: float = 0.3
-    """Patches of every other panel."""
+    """Largest patch of every other panel."""
     patch_point_share: float = 0.9
     """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
     patch_lamp_share: float = 0.5
@@ -19,7 +19,7 @@ class Quality:
     corner_m: float = 0.3
     """Patches along the edges of the room, where light falls off quickly, are no larger than this."""
     room_element_m: float = 0.45
-    """Largest element, which sends light."""
+    """Largest element of the room's surfaces; points look at elements, which lamps light."""
     panel_element_m: float = 0.15
     smallest_element_m: float = 0.1
     point_share: float = 1.0
@@ -27,16 +27,16 @@ class Quality:
     body_share: float = 2.0
     """The same, to the nearest body."""
     lamp_share: float = 0.35
-    """The same, to the nearest lamp."""
+    """The same, to the nearest lamp that lights it."""
     round_bodies: bool = True
     """Whether a solid has at least 24 patches, rather than the six of a cube."""
     body_patch_m: float = 0.3
-    """Largest patch of a body, as the root of its area; each has four elements."""
+    """Largest patch of a body, as the root of its area."""
     body_point_share: float = 1.0
     """A body's patch is no larger than this share of its distance to the nearest point that sees it."""
     smallest_body_patch_m: float = 0.05
     lamp_samples: int = 55
-    """Places on a lamp's face that light elements."""
+    """Places on a lamp's face that light patches of bodies, a half of them, and cells, a third."""
     partly: int = 8
     """How many times the samples an element gets from which part of a lamp's face is hidden."""
     lamp_samples_points: int = 987
@@ -59,40 +59,36 @@ ANSWER = Quality()
 """For what is printed."""
 
 SCAN = Quality(
-    corner_m=0.8,
-    partly=1,
+    room_patch_m=0.6,
+    corner_m=0.6,
     patch_point_share=1.5,
     smallest_patch_m=0.2,
-    room_patch_m=0.8,
+    panel_element_m=0.3,
+    round_bodies=False,
     lamp_share=0.6,
-    panel_patch_m=0.45,
-    body_patch_m=0.3,
-    body_point_share=1.0,
+    partly=1,
     lamp_samples_points=377,
     body_samples=600,
-    hit_lamp_samples=13,
     lobe_cells=140,
     lobe_lamp_samples=13,
-    lobe_patch_cells=36,
 )
 """For trying many positions."""
 
 ROUGH = Quality(
-    corner_m=0.6,
-    partly=1,
     room_patch_m=0.6,
-    panel_patch_m=0.3,
+    corner_m=0.6,
     patch_point_share=2.0,
     smallest_patch_m=0.3,
     room_element_m=0.6,
     panel_element_m=0.3,
     smallest_element_m=0.12,
-    lamp_share=0.6,
-    lamp_samples=30,
-    lamp_samples_points=377,
     round_bodies=False,
     body_patch_m=0.4,
     body_point_share=2.0,
+    lamp_share=0.6,
+    lamp_samples=30,
+    partly=1,
+    lamp_samples_points=377,
     body_samples=300,
     hit_lamp_samples=8,
     lobe_cells=70,
