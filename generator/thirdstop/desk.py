@@ -13,7 +13,6 @@ from thirdstop.calibrating.history import History, ReadThen, Shot
 from thirdstop.calibrating.planning import Leaning, leaning
 from thirdstop.checks.findings import Finding
 from thirdstop.errors import BookFaults, Fault
-from thirdstop.filing import Filed
 from thirdstop.keeping import OF_BOOK, Name, Shelf, digest_of, name_of, program, themes, without_prose
 from thirdstop.learning import KEPT_CLASSES as LEARNT_CLASSES
 from thirdstop.pages import drawn, summaries
@@ -48,7 +47,6 @@ class Checked:
 _CLASSES: tuple[type, ...] = (
     *LEARNT_CLASSES,
     *summaries.KEPT_CLASSES,
-    Filed,
     Drawn,
     Question,
     Option,

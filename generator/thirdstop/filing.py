@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from thirdstop.errors import BookFaults, Fault
 from thirdstop.keeping import OF_BOOK, Name, Shelf
 from thirdstop.pages.house import Written
-from thirdstop.publishing.links import broken_links, holds, leads_of, read_page
+from thirdstop.publishing.links import anchors_in, broken_links, holds, leads_of
 from thirdstop.publishing.switching import Renewal
 
 
@@ -19,6 +19,19 @@ class Filed:
     """Path to SHA-256."""
     leads: tuple[str, ...]
     """Where its files lead within the site: 'how.html#statics'."""
+
+    @property
+    def line(self) -> str:
+        """As it is kept: thousands of them are read each time."""
+        files = (part for pair in self.files.items() for part in pair)
+        return "\t".join([self.key, str(len(self.files)), *files, *self.leads])
+
+    @classmethod
+    def of(cls, line: str) -> "Filed":
+        """From its line. Raises ValueError where it is none."""
+        key, count, *rest = line.split("\t")
+        end = 2 * int(count)
+        return cls(key, dict(zip(rest[:end:2], rest[1:end:2], strict=True)), tuple(rest[end:]))
 
 
 @dataclass(frozen=True)
@@ -48,13 +61,16 @@ class Ledger:
 
     def __init__(self, shelf: Shelf) -> None:
         self._shelf = shelf
-        found = self._shelf.find(self._NAME)
-        self.filed: dict[str, Filed] = found if isinstance(found, dict) else {}
+        try:
+            found = self._shelf.find(self._NAME)
+            self.filed = {name: Filed.of(line) for name, line in (found or {}).items()}
+        except (AttributeError, ValueError):
+            self.filed = {}
 
     def close(self, filed: dict[str, Filed]) -> None:
         """Keep what was made now."""
         if filed != self.filed:
-            self._shelf.keep(self._NAME, filed)
+            self._shelf.keep(self._NAME, {name: one.line for name, one in filed.items()})
 
 
 class Filing:
@@ -90,7 +106,7 @@ class Filing:
 
         def anchors_of(path: str) -> Container[str]:
             if path not in anchors:
-                anchors[path] = read_page(path, self._new.read(path)).anchors
+                anchors[path] = anchors_in(self._new.read(path))
             return anchors[path]
 
         for one in self.filed.values():

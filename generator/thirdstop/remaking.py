@@ -26,7 +26,6 @@ from thirdstop.filing import Filing, Ledger, Made, made_of
 from thirdstop.keeping import digest_of, name_of, program, themes
 from thirdstop.learning import planned, rig_of
 from thirdstop.opening import Log, Opened, open_known
-from thirdstop.pages.course.topics import Questions
 from thirdstop.pages.house import House
 from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.of_house import Matter, bundles
@@ -62,7 +61,7 @@ def remake(root: Path, place: Place, former: Callable[[], Mapping[str, str]], ba
         desk, sources = opened.desk, opened.sources
         recipes = _all_known(opened, bar)
         learnt = _learnt(desk, sources, recipes, opened.log)
-        matter = matter_of(opened.book, recipes, _Asked(desk, sources.recipes), learnt)
+        matter = matter_of(opened.book, recipes, lambda at: questions_of(desk, sources.recipes[at]), learnt)
         switched = _renewed(desk, sources, matter, recipes, place, former(), bar)
         desk.shelf.clear(one.slug for one in recipes)
     return Remade(tuple(recipes), switched)
@@ -97,23 +96,6 @@ def summarised(desk: Desk, source: Source) -> tuple[Summary, list[Fault]]:
         # last: where a summary is found, everything else was kept before it
         desk.shelf.keep(desk.name_of("summary", source), summary)
     return summary, faults
-
-
-class _Asked(Sequence[Questions]):
-    """What is asked of each recipe, looked up when the course gets as far as it."""
-
-    def __init__(self, desk: Desk, sources: Sequence[Source]) -> None:
-        self._desk, self._sources = desk, sources
-        self._found: dict[int, Questions] = {}
-
-    def __len__(self) -> int:
-        return len(self._sources)
-
-    def __getitem__(self, at):  # type: ignore[no-untyped-def]
-        source = self._sources[at]
-        if at not in self._found:
-            self._found[at] = questions_of(self._desk, source)
-        return self._found[at]
 
 
 # what is known of the studio

@@ -2,7 +2,8 @@
 
 import pytest
 
-from thirdstop.publishing.links import broken_links
+from thirdstop.publishing import links
+from thirdstop.publishing.links import broken_links, leads_of
 
 SITE = {
     "index.html": b'<h1 id="top">House</h1><a href="recipes/hat/index.html#steps">Hat</a>'
@@ -98,3 +99,35 @@ def test_a_stylesheet_is_read_too() -> None:
     assert found("@font-face {\n  src: url(gone.woff2) }", "static/more.css") == [
         "static/more.css:2:1: leads to a page that isn't there; given: gone.woff2"
     ]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<a href="b.html#x">b</a><a href="b.html#x">b</a><p id="y"><a href="#y">y</a>',
+        '<p id="a"></p><p id="a"></p>',
+        '<label for="q">q</label>',
+        '<a href="b.html/">b</a>',
+        '<a href="/b.html">b</a>',
+        '<a href="https://example.org/">out</a>',
+        '<a href="ftp://example.org/">out</a>',
+        '<link href="https://example.org/a.css">',
+        '<link href="data:,">',
+        '<a href="data:,">none</a>',
+        '<img src="https://example.org/a.png">',
+        "<a href='b.html'>b</a>",
+        "<a href=b.html>b</a>",
+        '<a name="y" href="#y">y</a>',
+        '<path fill="url(#y)"/><g id="y"/>',
+        '<path fill="url(c.svg#y)"/>',
+        '<img srcset="a.png 1x, b.png 2x">',
+        "<p>href=&quot;nowhere.html&quot;</p>",
+    ],
+)
+def test_a_search_finds_what_a_parser_finds(body: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a page leads, and whether something is wrong with it by itself."""
+    data = f"<html><body>{body}</body></html>".encode()
+    quick = leads_of("a.html", data)
+    monkeypatch.setattr(links, "_searched", lambda path, text: None)
+
+    assert quick == leads_of("a.html", data)

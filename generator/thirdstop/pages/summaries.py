@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from thirdstop.calibrating.candidates import Used, used_by
 from thirdstop.drawings.palette import palette
 from thirdstop.pages import addresses, drawn, markdown
+from thirdstop.pages.course.topics import Marked, asked_of, marks_of
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.house import Step
 from thirdstop.pages.rendering import markup, render
@@ -41,6 +42,8 @@ class Summary:
     """What the links of its notes name, of the book."""
     crossed: Crossed
     """What the house's pages say of it."""
+    asked: Marked
+    """Stands for what the course may ask of it."""
     values: str = ""
     """A digest of the recipe's values, prose left out; empty where nothing is kept."""
 
@@ -77,6 +80,7 @@ def summary_of(evaluated: Evaluated, theme: str) -> Summary:
         used=used_by([evaluated.recipe]),
         asks=asked_by(evaluated.recipe.notes),
         crossed=crossed_of(evaluated),
+        asked=marks_of(asked_of(evaluated)),
     )
 
 

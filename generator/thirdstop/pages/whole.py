@@ -1,6 +1,6 @@
 """Every page of the site, from the book and what was computed of its recipes."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from weakref import WeakKeyDictionary
 
 from thirdstop.book.book import Book
@@ -13,7 +13,7 @@ from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.house import Step, Written, house_of
 from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.of_house import Matter, answered, bundles, names_of, static_bundle
-from thirdstop.pages.of_recipe import Around, card_of, pages_of
+from thirdstop.pages.of_recipe import Around, card_of, page_at, pages_of, paths_of
 from thirdstop.pages.rendering import render
 from thirdstop.pages.summaries import Summary, summary_of
 from thirdstop.pages.views.related import Seen, nearest
@@ -31,7 +31,7 @@ def whole_site(
     """
     written = Written()
     recipes = [_summary(one, book.studio.theme) for one in done]
-    matter = matter_of(book, recipes, _Asked(done), learnt)
+    matter = matter_of(book, recipes, lambda at: asked_of(done[at]), learnt)
     for evaluated, around in zip(done, arounds(matter, recipes), strict=True):
         written.add(pages_of(matter.house, evaluated, around))
         if progress is not None:
@@ -42,12 +42,14 @@ def whole_site(
 
 
 def matter_of(
-    book: Book, recipes: Sequence[Summary], asked: Iterable[Questions], learnt: Learnt | None
+    book: Book, recipes: Sequence[Summary], questions_of: Callable[[int], Questions], learnt: Learnt | None
 ) -> Matter:
     """What the pages of the house are made of; of the book its recipes are not looked at."""
     house = house_of(book.studio, book.pages, bool(book.course), bool(learnt and learnt.plans))
     names = names_of(((one.slug, one.title) for one in recipes), book.pages)
-    return Matter(house, book.pages, sessions(book.course, asked), names, learnt)
+    return Matter(
+        house, book.pages, sessions(book.course, [one.asked for one in recipes], questions_of), names, learnt
+    )
 
 
 def arounds(matter: Matter, recipes: Sequence[Summary]) -> Iterator[Around]:
@@ -69,20 +71,6 @@ def _step(to: Summary | None, slug: str) -> Step | None:
     return to.step(addresses.recipe(slug)) if to is not None else None
 
 
-class _Asked(Iterable[Questions]):
-    """What is asked of each recipe, made when somebody gets as far as it, once."""
-
-    def __init__(self, done: Sequence[Evaluated]) -> None:
-        self._done = done
-        self._made: dict[int, Questions] = {}
-
-    def __iter__(self) -> Iterator[Questions]:
-        for at, evaluated in enumerate(self._done):
-            if at not in self._made:
-                self._made[at] = asked_of(evaluated)
-            yield self._made[at]
-
-
 _SUMMARIES: WeakKeyDictionary[Evaluated, dict[str, Summary]] = WeakKeyDictionary()
 
 
@@ -102,20 +90,29 @@ def card_alone(book: Book, evaluated: Evaluated) -> Written:
 
 
 def some_pages(book: Book, done: Sequence[Evaluated], path: str) -> Written:
-    """The file of this path with those that are made along with it; without it where the site has none."""
-    folder, _, rest = path.partition("/")
+    """The file of this path, of a recipe alone, else with those that are made along with it; without it where
+    the site has none.
+    """
+    folder = path.partition("/")[0]
     if folder == addresses.STATIC:
         return static_bundle(book.studio).make()
     recipes = [_summary(one, book.studio.theme) for one in done]
-    matter = matter_of(book, recipes, _Asked(done), None)
-    written = Written()
     if folder == "recipes":
-        for evaluated, around in zip(done, arounds(matter, recipes), strict=True):
-            if evaluated.slug == rest.partition("/")[0]:
-                written.add(pages_of(matter.house, evaluated, around))
-        return written
+        return _recipe_page(book, done, recipes, path)
+    matter = matter_of(book, recipes, lambda at: asked_of(done[at]), None)
     found = (bundle for bundle in bundles(matter, recipes) if path in bundle.paths)
-    return next((bundle.make() for bundle in found), written)
+    return next((bundle.make() for bundle in found), Written())
+
+
+def _recipe_page(book: Book, done: Sequence[Evaluated], recipes: Sequence[Summary], path: str) -> Written:
+    house = house_of(book.studio, book.pages, bool(book.course), False)
+    names = names_of(((one.slug, one.title) for one in recipes), book.pages)
+    # the course asks about recipes; no recipe's page shows anything of it
+    matter = Matter(house, book.pages, (), names, None)
+    for evaluated, around in zip(done, arounds(matter, recipes), strict=True):
+        if path in paths_of(evaluated.slug):
+            return page_at(house, evaluated, around, path)
+    return Written()
 
 
 def faults_page(book: Book | None, path: str, faults: Sequence[Fault]) -> bytes:

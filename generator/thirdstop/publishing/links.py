@@ -6,6 +6,7 @@ A site must work from a plain folder, so a link to a folder is broken: it has to
 import re
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from html import unescape
 from html.parser import HTMLParser
 from posixpath import dirname, normpath
 from urllib.parse import SplitResult, unquote, urlsplit
@@ -95,27 +96,82 @@ def broken_links(files: Mapping[str, bytes], among: Iterable[str] | None = None)
     return faults
 
 
+_ATTRIBUTE = re.compile(rf'[ \n]({"|".join(sorted((*_LINKS, *_IDS, "id")))})="([^"]*)"')
+_ID = re.compile(r'[ \n]id="([^"]*)"')
+_UNUSUAL = re.compile(
+    rf'[ \n](?:{"|".join(sorted((*_LINKS, *_IDS, "id")))})\s*=\s*[^"\s]|<a [^>]*[ \n]name=|[ \n]srcset='
+    r'|="\s*url\((?!#)|<link [^>]*href="(?!data:)[a-z]+:|<a [^>]*href="data:',
+    re.I,
+)
+"""What our own templates never write, so that a page with it is read by the parser."""
+
+
 def leads_of(path: str, data: bytes) -> tuple[str, ...] | None:
     """Where one file of a site leads within it, each once: 'how.html#statics'. None where something is wrong
     with it that shows without the other files.
+
+    A long page takes a parser longer than all else that publishing does: so it is only searched, and parsed
+    where that leaves a doubt.
     """
+    text = data.decode("utf-8", "replace")
     if path.endswith(".css"):
-        links, page = _css_links(data.decode("utf-8", "replace")), Page(path)
-    elif path.endswith(".html"):
-        page = read_page(path, data)
-        links = page.links
-    else:
+        return _judged(path, Page(path), _css_links(text))
+    if not path.endswith(".html"):
         return ()
-    if page.repeated:
-        return None
+    if (found := _searched(path, text)) is not None:
+        return found
+    page = read_page(path, data)
+    return None if page.repeated else _judged(path, page, page.links)
+
+
+def _judged(path: str, page: Page, links: Iterable[Link]) -> tuple[str, ...] | None:
     leads: dict[str, None] = {}
     for link in links:
         lead = _lead(path, link)
         if lead is not None and lead.partition("#")[0] != path:
             leads[lead] = None
-        elif _wrong(path, link, {path: data}, {path: page}):
+        elif _wrong(path, link, {path: b""}, {path: page}):
             return None
     return tuple(leads)
+
+
+def _searched(path: str, text: str) -> tuple[str, ...] | None:
+    """The same by attributes alone; None where there is a doubt."""
+    if _UNUSUAL.search(text):
+        return None
+    found = _ATTRIBUTE.findall(text)
+    ids = [unescape(value) for name, value in found if name == "id"]
+    own = set(ids)
+    if len(own) < len(ids):
+        return None
+    leads: dict[str, None] = {}
+    for name, value in dict.fromkeys(found):
+        if name in _IDS:
+            if not own.issuperset(unescape(value).split()):
+                return None
+        elif name != "id" and not _noted(path, unescape(value), name, own, leads):
+            return None
+    return tuple(leads)
+
+
+def _noted(path: str, target: str, name: str, own: Container[str], leads: dict[str, None]) -> bool:
+    """Note where an address leads in the site; False where it may be wrong."""
+    parts = urlsplit(target)
+    if parts.scheme:
+        return parts.scheme == "data" or (name == "href" and parts.scheme in LEAVING)
+    lead = _lead(path, Link(target, 1, 1, False))
+    if lead is None:
+        return False
+    to, _, anchor = lead.partition("#")
+    if to == path:
+        return not anchor or anchor in own
+    leads[lead] = None
+    return True
+
+
+def anchors_in(data: bytes) -> frozenset[str]:
+    """The ids of a page."""
+    return frozenset(unescape(value) for value in _ID.findall(data.decode("utf-8", "replace")))
 
 
 def holds(leads: Iterable[str], files: Container[str], anchors: Callable[[str], Container[str]]) -> bool:

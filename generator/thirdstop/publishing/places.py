@@ -5,6 +5,7 @@ sha256sum. A folder is ours when nothing is in it but files of that list.
 """
 
 import hashlib
+import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path, PurePosixPath
@@ -79,25 +80,32 @@ def is_there(path: Path) -> bool:
 
 def everything_in(folder: Path) -> Iterator[Path]:
     """Every entry below the folder, sorted, links not followed, folders before what is in them."""
-    for entry in sorted(folder.iterdir()):
+    return (Path(entry.path) for entry in _entries(folder))
+
+
+def _entries(folder: Path | str) -> Iterator["os.DirEntry[str]"]:
+    with os.scandir(folder) as found:
+        entries = sorted(found, key=lambda entry: entry.name)
+    for entry in entries:
         yield entry
-        if is_plain_folder(entry):
-            yield from everything_in(entry)
+        if entry.is_dir(follow_symlinks=False):
+            yield from _entries(entry.path)
 
 
 def foreign(folder: Path) -> Path | None:
     """The first thing in the folder that thirdstop did not put there; None if there is none."""
     ours = listed(folder)
     folders = {str(parent) for path in ours for parent in PurePosixPath(path).parents}
-    for entry in everything_in(folder):
-        name = entry.relative_to(folder).as_posix()
-        plain = is_plain_file(entry)
+    start = len(str(folder)) + 1
+    for entry in _entries(folder):
+        name = entry.path[start:].replace(os.sep, "/")
+        plain = entry.is_file(follow_symlinks=False)
         # The marker's own name is ours even where a kill left it half written.
         if plain and (name in ours or name in (KEPT, MARKER) or entry.name in LITTER):
             continue
-        if is_plain_folder(entry) and name in folders:
+        if entry.is_dir(follow_symlinks=False) and name in folders:
             continue
-        return entry
+        return Path(entry.path)
     return None
 
 

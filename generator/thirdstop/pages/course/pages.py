@@ -1,12 +1,12 @@
 """The course as pages show it: the sessions with their questions, the sheet, the record."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from thirdstop.book.book import MarkdownPage, topic_of
 from thirdstop.pages import addresses
 from thirdstop.pages.course.question import Option, Question
-from thirdstop.pages.course.topics import TOPICS, Questions, chosen
+from thirdstop.pages.course.topics import Marked, Questions, chosen
 
 LETTERS = "abcdef"
 
@@ -60,17 +60,20 @@ class Session:
         return self.page.slug
 
 
-def sessions(course: Sequence[MarkdownPage], asked_of: Iterable[Questions]) -> list[Session]:
+def sessions(
+    course: Sequence[MarkdownPage], marked: Sequence[Marked], questions_of: Callable[[int], Questions]
+) -> list[Session]:
     """The course's sessions; their links to recipes hold on every page of the course's folder.
 
-    `asked_of` is what is asked of each recipe, in book order; it is gone through once for each session, and
-    no farther than is needed.
+    `marked` stands for what is asked of each recipe, in book order; `questions_of` says it of one, by place.
     """
     made = []
     for number, page in enumerate(course, 1):
         topic, path = topic_of(page.slug), addresses.session(page.slug)
-        found = chosen(len(TOPICS[topic]), (one.get(topic, ()) for one in asked_of))
-        asked = tuple(_asked(index, one, page.slug, path) for index, one in enumerate(found, 1))
+        found = (questions_of(at)[topic][kind] for at, kind in chosen(one.get(topic, ()) for one in marked))
+        asked = tuple(
+            _asked(index, one, page.slug, path) for index, one in enumerate(found, 1) if one is not None
+        )
         made.append(Session(number, page, path, asked))
     return made
 
