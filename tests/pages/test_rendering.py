@@ -15,8 +15,9 @@ from pages.samples import HALT, demo, of_book
 from thirdstop.book.defaults import defaults_taken
 from thirdstop.errors import ResourceError
 from thirdstop.pages import addresses
+from thirdstop.pages.of_recipe import paths_of
 from thirdstop.pages.rendering import render
-from thirdstop.pages.whole import whole_site
+from thirdstop.pages.whole import some_pages, whole_site
 from thirdstop.resources import theme_file
 
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
@@ -206,6 +207,17 @@ def test_another_theme_brings_what_it_does_otherwise() -> None:
     assert files["static/site.css"] == plain["static/site.css"]
     assert b"#7a2a1e" in files["recipes/01-borrowed-window/index.html"]
     assert b"#7a2a1e" not in plain["recipes/01-borrowed-window/index.html"]
+
+
+def test_a_recipes_page_alone_is_the_sites_own() -> None:
+    """Asked for one, the others are not made; what is made is what the site has there."""
+    book, done = demo()
+    small = replace(book, recipes=book.recipes[:1])
+    site = whole_site(small, done[:1]).files
+
+    for path in paths_of(done[0].slug):
+        assert some_pages(small, done[:1], path).files == {path: site[path]}
+    assert some_pages(small, done[:1], "recipes/none/card.html").files == {}
 
 
 @pytest.mark.parametrize("name", ["../default", "..", "", "/etc"])

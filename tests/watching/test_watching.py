@@ -56,6 +56,15 @@ def test_a_saved_file_is_in_the_page_and_a_fault_stands_in_its_place(book: Path)
     assert preview.page("recipes/none/index.html") is None
 
 
+def test_a_link_of_the_notes_that_leads_nowhere_is_told_on_each_of_a_recipes_pages(book: Path) -> None:
+    """On the card too, which doesn't print the notes: who looks at it hears of it as well."""
+    preview = Preview(book)
+    change(book, "notes: |", "notes: |\n  See [another](none).")
+    assert preview.look()
+    page = preview.page("recipes/01-borrowed-window/card.html") or b""
+    assert b"1 fault" in page
+
+
 def test_a_studio_file_that_is_away_for_a_moment_is_a_fault_in_the_page(book: Path) -> None:
     """As when an editor saves under another name first; the pages come back with it. So do logs."""
     preview = Preview(book)

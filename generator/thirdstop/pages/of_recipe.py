@@ -44,6 +44,21 @@ def pages_of(house: House, evaluated: Evaluated, around: Around) -> Written:
     return written
 
 
+def page_at(house: House, evaluated: Evaluated, around: Around, path: str) -> Written:
+    """The one of the three that stands there, none where that is another path.
+
+    What is wrong with the recipe's notes comes with each.
+    """
+    if path == addresses.recipe(evaluated.slug):
+        return page_of(house, evaluated, around)
+    makers = {addresses.card(evaluated.slug): card_of, addresses.on_set(evaluated.slug): _on_set}
+    if path not in makers:
+        return Written()
+    written = makers[path](house, evaluated)
+    written.faults += _notes(evaluated, around).faults
+    return written
+
+
 def paths_of(slug: str) -> tuple[str, ...]:
     """Where they stand."""
     return addresses.recipe(slug), addresses.card(slug), addresses.on_set(slug)
@@ -70,9 +85,7 @@ def card_of(house: House, evaluated: Evaluated) -> Written:
 def page_of(house: House, evaluated: Evaluated, around: Around) -> Written:
     """The recipe's page."""
     path, slug = addresses.recipe(evaluated.slug), evaluated.slug
-    line = evaluated.loaded.marks.value(("notes",)).line + 1
-    links = dict(around.links)
-    notes = written_notes(evaluated.recipe.notes, evaluated.loaded.file, path, links, line, "notes-", 3)
+    notes = _notes(evaluated, around)
     drawings = drawn.for_recipe(evaluated.staging, house.look)
     view = recipe_page(evaluated, drawings, markup(notes.html), around.near)
     said = None
@@ -84,6 +97,13 @@ def page_of(house: House, evaluated: Evaluated, around: Around) -> Written:
     shown = {"view": view, "before": around.before, "after": around.after, "known": said, "gear": gear}
     how = addresses.link(path, addresses.HOW)
     return Written({path: house.page(path, "recipe.html", evaluated.title, how=how, **shown)}, notes.faults)
+
+
+def _notes(evaluated: Evaluated, around: Around) -> markdown.Rendered:
+    """The recipe's notes as they stand on its page."""
+    line = evaluated.loaded.marks.value(("notes",)).line + 1
+    path, links = addresses.recipe(evaluated.slug), dict(around.links)
+    return written_notes(evaluated.recipe.notes, evaluated.loaded.file, path, links, line, "notes-", 3)
 
 
 def written_notes(
