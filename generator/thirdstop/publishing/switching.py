@@ -12,6 +12,7 @@ A fault or a kill at any moment leaves the former site or the new one:
 import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -25,6 +26,9 @@ from thirdstop.publishing.syncing import fsync, make_durable
 
 How: TypeAlias = Literal["exchange", "journal", "first", "unchanged"]
 Swap: TypeAlias = Callable[[Path, Path], bool]
+
+_HANDS, _MANY = 16, 100
+"""So many threads clear a folder away, where it holds more entries than that."""
 
 JOURNAL_TEXT = b"the new site is complete; switch it in\n"
 
@@ -285,12 +289,12 @@ def _remove(folder: Path) -> None:
     """Delete a folder of ours; its marker last, so that one torn by a kill is still known as ours."""
     if not places.is_there(folder):
         return
-    for entry in reversed(list(places.everything_in(folder))):
-        if entry == folder / places.MARKER:
-            continue
-        if places.is_plain_folder(entry):
-            entry.rmdir()
-        else:
-            entry.unlink()
+    entries = [entry for entry in places.everything_in(folder) if entry != folder / places.MARKER]
+    folders = {entry: len(entry.parts) for entry in entries if places.is_plain_folder(entry)}
+    # a file system answers slowly where a folder goes, but many at once
+    with ThreadPoolExecutor(_HANDS if len(entries) > _MANY else 1) as pool:
+        list(pool.map(Path.unlink, [entry for entry in entries if entry not in folders]))
+        for depth in sorted(set(folders.values()), reverse=True):
+            list(pool.map(Path.rmdir, [entry for entry, deep in folders.items() if deep == depth]))
     (folder / places.MARKER).unlink(missing_ok=True)
     folder.rmdir()
