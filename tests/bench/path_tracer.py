@@ -29,6 +29,9 @@ from thirdstop.staging.resolve import stage  # noqa: E402
 from thirdstop.staging.scene import scene_json  # noqa: E402
 from thirdstop.staging.staging import Scene  # noqa: E402
 
+BINS = (0.002, 0.005, 0.01, 0.02, 0.05)
+"""Stops, for the chart of the book's page on how it is computed."""
+
 
 def arguments() -> argparse.Namespace:
     """What was asked for."""
@@ -146,6 +149,9 @@ def print_summary(found: list[Row], limit: float, times: list[float]) -> None:
         f"95 % {np.quantile(errors, 0.95):.3f}, median {np.median(errors):.4f} stop; "
         f"over {limit}: {np.sum(errors > limit)}, surely (by 3 s.e.): {np.sum(errors - 3 * noise > limit)}"
     )
+    edges = np.array([0.0, *BINS, np.inf])
+    shares = np.histogram(errors, edges)[0] / len(errors)
+    print("of 100 points, under", *BINS, "and over:", *np.round(100 * shares, 1))
     print(f"noise of the reference: median {np.median(noise):.4f}, worst {noise.max():.4f} stop")
     print(f"engine: {np.median(times):.0f} ms, {max(times):.0f} worst, processor time ({len(times)} scenes)")
 

@@ -29,6 +29,7 @@ def budget_chart(
     title: str,
     width_mm: float = 120.0,
     palette: Palette | None = None,
+    rest_below: float = REST_BELOW,
 ) -> Drawing:
     """One bar of a hundred parts for each point: (point, share by source), shares 0 to 1 that sum to 1.
 
@@ -41,17 +42,20 @@ def budget_chart(
     for index, (point, shares) in enumerate(rows):
         top = 1.0 + index * ROW_MM
         sheet.text(point, 1.0, top + BAR_MM / 2 + cap_height_mm(size) / 2, size, kind="name", weight=700)
-        _bar(sheet, Box(left, top, width_mm - 1.0, top + BAR_MM), shares, sources)
-    words = [f"{point}: " + ", ".join(f"{s} {n}" for s, n in parts_of(shares)) for point, shares in rows]
+        _bar(sheet, Box(left, top, width_mm - 1.0, top + BAR_MM), parts_of(shares, rest_below), sources)
+    words = [
+        f"{point}: " + ", ".join(f"{source} {part}" for source, part in parts_of(shares, rest_below))
+        for point, shares in rows
+    ]
     height = 1.0 + len(rows) * ROW_MM
     return sheet.finish(
         width_mm, height, 1, identifier(name), title, "Parts of a hundred. " + ". ".join(words)
     )
 
 
-def parts_of(shares: Mapping[str, float]) -> list[tuple[str, int]]:
+def parts_of(shares: Mapping[str, float], rest_below: float = REST_BELOW) -> list[tuple[str, int]]:
     """Shares (0 to 1) as whole parts that sum to 100, by the largest remainder; small ones as 'rest'."""
-    kept = {source: share for source, share in shares.items() if share >= REST_BELOW}
+    kept = {source: share for source, share in shares.items() if share >= rest_below}
     rest = sum(shares.values()) - sum(kept.values())
     if rest > 1e-9:
         kept["rest"] = kept.get("rest", 0.0) + rest
@@ -64,9 +68,9 @@ def parts_of(shares: Mapping[str, float]) -> list[tuple[str, int]]:
     return [(source, part) for source, part in parts.items() if part > 0]
 
 
-def _bar(sheet: Sheet, box: Box, shares: Mapping[str, float], sources: list[str]) -> None:
+def _bar(sheet: Sheet, box: Box, parts: list[tuple[str, int]], sources: list[str]) -> None:
     """One bar with its parts, and their names under them."""
-    parts, scale = parts_of(shares), (box.x1 - box.x0) / 100
+    scale = (box.x1 - box.x0) / 100
     ends = np.concatenate([[0.0], np.cumsum([part for _, part in parts])]) * scale + box.x0
     for index, (source, _) in enumerate(parts):
         look = sources.index(source) if source in sources else len(HATCHES)

@@ -18,6 +18,7 @@ from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing, Spot
 from thirdstop.drawings.svg import num, path_data
 from thirdstop.pages.rendering import markup
+from thirdstop.pages.views.agreement import AGREEMENT
 from thirdstop.staging.staging import Staging
 
 _KEPT: ContextVar["dict[str, Drawn] | None"] = ContextVar("drawings", default=None)
@@ -73,6 +74,13 @@ def _pointed(name: str, drawing: Drawing) -> Drawn:
     parts = "".join(_part(spot) for spot in drawing.spots)
     svg = drawing.svg.removesuffix("</svg>") + f'<g class="spots">{parts}</g></svg>'
     return Drawn(name, markup(svg), drawing.width_mm, drawing.height_mm)
+
+
+def of_agreement(look: Palette | None = None) -> Drawn:
+    """How many of a hundred measuring points differ from the path tracer by how much."""
+    rows = [(one.name, one.shares) for one in AGREEMENT]
+    title = "Of 100 measuring points, by the difference from the path tracer in stops"
+    return _drawn("agreement", budget_chart(rows, "agreement", title, 170.0, look, rest_below=0.0))
 
 
 def _part(spot: Spot) -> str:

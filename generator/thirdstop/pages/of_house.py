@@ -9,12 +9,14 @@ from thirdstop.calibrating.plan_told import BEFORE, CAUTIONS, PlanWords
 from thirdstop.checks.registry import CHECKS
 from thirdstop.pages import addresses, markdown
 from thirdstop.pages.course.pages import Session
+from thirdstop.pages.drawn import of_agreement
 from thirdstop.pages.house import Bundle, House, Step, Written
 from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.of_recipe import written_notes
 from thirdstop.pages.rendering import markup, static_files
 from thirdstop.pages.summaries import Summary, asked_by
 from thirdstop.pages.views import walls
+from thirdstop.pages.views.agreement import AGREEMENT, BINS, OMISSIONS
 from thirdstop.pages.views.index import Listed, index
 from thirdstop.pages.views.listing import listing
 from thirdstop.pages.views.minds import RULES
@@ -124,7 +126,14 @@ def _safety(
 
 
 def _how(house: House) -> Written:
-    values = {"checks": CHECKS, "habits": house.studio.habits}
+    values = {
+        "checks": CHECKS,
+        "habits": house.studio.habits,
+        "agreement": AGREEMENT,
+        "bins": BINS,
+        "chart": of_agreement(house.look),
+        "omissions": OMISSIONS,
+    }
     return Written({addresses.HOW: house.page(addresses.HOW, "how.html", "How it is computed", **values)})
 
 
