@@ -131,7 +131,8 @@ def test_a_target_no_set_up_reaches_is_a_fault(book: Path) -> None:
     result = run("proof", "--book", str(book))
 
     assert result.exit_code == 1
-    assert "recipes/01-borrowed-window.yaml:30:17: no card can reach this" in result.output
+    assert "recipes/01-borrowed-window.yaml:30:17: no bright card can reach this" in result.output
+    assert "the room alone leaves" in result.output
 
 
 def test_start_makes_a_book_that_proofs(tmp_path: Path) -> None:

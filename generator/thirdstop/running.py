@@ -21,9 +21,10 @@ from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading, Readings
 from thirdstop.exposure.stops import ratio_text
-from thirdstop.exposure.transport import SCAN, solve
+from thirdstop.exposure.transport import solve
 from thirdstop.keeping import Shelf, name_of
 from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.placing.cards_away import out_of_reach
 from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
 from thirdstop.placing.evaluating import Evaluator
@@ -108,8 +109,9 @@ def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
     """Readings and findings of one recipe, and the faults that only the engine can see."""
     readings = predict(staged.staging)
     findings = check(staged.staging, readings)
-    defaults = tuple(defaults_of(staged.loaded.recipe))
-    return Evaluated(staged.loaded, staged.staging, readings, findings, defaults), out_of_reach(staged)
+    loaded, defaults = staged.loaded, tuple(defaults_of(staged.loaded.recipe))
+    evaluated = Evaluated(loaded, staged.staging, readings, findings, defaults)
+    return evaluated, out_of_reach(staged.staging, readings.ratio.ratio, loaded.marks)
 
 
 def evaluate_quickly(staged: StagedRecipe) -> Evaluated:
@@ -219,27 +221,6 @@ def keep(book: Book, one: StagedRecipe, evaluated: Evaluated, whole: bool) -> No
     computed = {name: getattr(evaluated, name) for name in _COMPUTED}
     name = name_of("pages" if whole else "readings", one.loaded, book.studio)
     Shelf(book.root, KEPT_CLASSES).keep(name, computed)
-
-
-def out_of_reach(staged: StagedRecipe) -> list[Fault]:
-    """A target ratio that the room forbids: with every card taken away it would still not be met."""
-    target, scene = staged.staging.target, staged.staging.scene
-    if target.ratio is None or not any(panel.role == "card" for panel in scene.panels):
-        return []
-    bare = replace(scene, panels=tuple(panel for panel in scene.panels if panel.role != "card"))
-    empty = replace(staged.staging, scene=bare)
-    highest = read(empty, solve(bare, SCAN)).ratio.ratio
-    if target.ratio <= highest * 2.0**target.within_stops or any(
-        _passes_light(panel.front) for panel in scene.panels if panel.role == "card"
-    ):
-        return []
-    wrong = f"no card can reach this: with every card away the room alone leaves {highest:.1f}:1"
-    write = f"a ratio below {highest:.1f}:1, a darker room, a nearer key, or a black panel"
-    return [fault_at(staged.loaded.marks, ("target", "ratio"), wrong, None, write)]
-
-
-def _passes_light(material: object) -> bool:
-    return hasattr(material, "transmittance")
 
 
 def pick(staged: list[StagedRecipe], name: str) -> StagedRecipe:

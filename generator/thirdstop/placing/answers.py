@@ -106,6 +106,8 @@ class Answer:
     """A blocker for the best answer, where the room gives the shadow side more than the cards do."""
     reason: str = ""
     """Why there is no answer."""
+    refused: str = ""
+    """What `proof` finds wrong with the ratio that the recipe wants, with its file and line."""
     wanted_ratio: float | None = None
     convention: str = "lit to shadow"
     within_stops: float = 0.0

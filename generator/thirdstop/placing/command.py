@@ -299,6 +299,7 @@ def place_json(answer: Answer) -> dict[str, Any]:
         "suggestions": [_suggestion_json(suggestion) for suggestion in answer.suggestions],
         "against_spill": None if answer.against_spill is None else _suggestion_json(answer.against_spill),
         "reason": answer.reason,
+        "refused": answer.refused,
     }
 
 

@@ -25,6 +25,7 @@ from thirdstop.placing.answers import (
     ThingPlaced,
 )
 from thirdstop.placing.asking import Ask, ask_of
+from thirdstop.placing.cards_away import out_of_reach
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.goals import goals_of, key_off_stops
 from thirdstop.placing.movers import Aspect, Mover
@@ -131,11 +132,19 @@ def _answer(search: Search, found: Sequence[Tried], reach: Reach, tone: Changes)
         suggestions=suggestions,
         against_spill=_suggestion(spill) if spill is not None else None,
         reason="" if found else _reason(search, reach),
+        refused=_refused(trials, found[0] if found else reach.highest),
         wanted_ratio=target.ratio.value if target.ratio is not None else None,
         convention=target.convention or habits.convention,
         within_stops=(target.within or habits.within).value,
         solved=evaluator.solved,
     )
+
+
+def _refused(trials: Trials, one: Tried | None) -> str:
+    goal = None if one is None else one.goals.get("ratio")
+    if one is None or goal is None or goal.met:
+        return ""
+    return "; ".join(map(str, out_of_reach(one.staging, one.ratio, trials.evaluator.marks)))
 
 
 def _moved(mover: Mover) -> str:

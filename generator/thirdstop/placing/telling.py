@@ -24,6 +24,8 @@ def told(answer: Answer, step_stops: float) -> str:
         lines += ["", "Every number was put back through staging and engine as it is printed."]
     else:
         lines += _cannot(answer)
+    if answer.refused:
+        lines += ["", f"'proof' refuses this ratio: {answer.refused}"]
     return "\n".join(lines)
 
 
