@@ -74,6 +74,19 @@ def test_what_is_not_stated_is_said() -> None:
     assert all("not stated" in one.text and one.margin is None for one in found)
 
 
+def test_what_is_not_stated_of_a_kind_is_said_once_for_two_of_it() -> None:
+    """Two lamps of one kind without 'recycle' and 'pops': two sentences, not four, each naming both."""
+    staging = _staging(recycle_s=None, pops=None)
+    key = staging.lamps[0]
+    both = replace(staging, lamps=(key, replace(key, emitter="fill")))
+    readings = samples.readings(lamps=[LampReading(name, 12, 25, "", True, 12.0) for name in ("key", "fill")])
+    found = battery.run(both, readings)
+
+    assert [one.about for one in found] == ["key and fill: recycle", "key and fill: charge"]
+    assert all("('key' and 'fill')" in one.text for one in found)
+    assert len(battery.run(replace(both, lamps=(key, replace(both.lamps[1], lamp="other"))), readings)) == 4
+
+
 def test_a_mains_lamp_has_no_charge() -> None:
     """It recycles, and does not run down."""
     assert [one.about for one in _findings(_staging(mains=True))] == ["key: recycle"]

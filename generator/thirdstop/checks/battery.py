@@ -9,7 +9,7 @@ import math
 
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.places import lamp_place
-from thirdstop.checks.wording import minus
+from thirdstop.checks.wording import listed, minus
 from thirdstop.exposure.flash import power_of_click
 from thirdstop.exposure.readings import LampReading, Readings
 from thirdstop.staging.staging import LampPlace, Staging
@@ -22,13 +22,19 @@ _SLACK = 1e-9
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
-    """For each lamp how soon it is ready, and for each on a battery how long the charge lasts."""
+    """For each lamp how soon it is ready, and for each on a battery how long the charge lasts.
+
+    What the studio file doesn't state of a kind of lamp is said once for all of them.
+    """
     found = []
     for reading in readings.lamps:
         lamp = lamp_place(staging, reading.emitter)
-        found.append(_recycle(staging, reading, lamp))
-        if lamp.mains is not True:
-            found.append(_charge(staging, reading, lamp))
+        alike = [one.emitter for one in staging.lamps if one.lamp == lamp.lamp]
+        first = alike[0] == reading.emitter
+        if first or lamp.recycle_s is not None:
+            found.append(_recycle(staging, reading, lamp, alike))
+        if lamp.mains is not True and (first or lamp.pops is not None):
+            found.append(_charge(staging, reading, lamp, alike))
     return found
 
 
@@ -67,16 +73,16 @@ def tenth_up(time_s: float) -> float:
     return math.ceil(time_s * 10 - _SLACK) / 10
 
 
-def _recycle(staging: Staging, reading: LampReading, lamp: LampPlace) -> Finding:
+def _recycle(staging: Staging, reading: LampReading, lamp: LampPlace, alike: list[str]) -> Finding:
     about, wanted = f"{reading.emitter}: recycle", max(staging.fastest_s, LEAST_INTERVAL_S)
     ready = ready_again_s(lamp, reading)
     if ready is None:
         text = (
-            f"How long '{lamp.lamp}' takes to be ready again is not stated; {_seconds(wanted)} between two "
-            "flashes is the house's least."
+            f"How long '{lamp.lamp}'{_which(alike)} takes to be ready again is not stated; "
+            f"{_seconds(wanted)} between two flashes is the house's least."
         )
         remedy = "Wait for its ready light; or state 'recycle' of the lamp in the studio file."
-        return Finding("battery", "look", about, text, remedy, None, wanted, "s")
+        return Finding("battery", "look", f"{listed(alike)}: recycle", text, remedy, None, wanted, "s")
     text = (
         f"At click {reading.click} '{reading.emitter}' is ready again {_seconds(tenth_up(ready))} after a "
         f"flash; the house fires no faster than one in {_seconds(wanted)}."
@@ -91,15 +97,16 @@ def _recycle(staging: Staging, reading: LampReading, lamp: LampPlace) -> Finding
     return Finding("battery", "look", about, text, remedy, margin, wanted, "s")
 
 
-def _charge(staging: Staging, reading: LampReading, lamp: LampPlace) -> Finding:
+def _charge(staging: Staging, reading: LampReading, lamp: LampPlace, alike: list[str]) -> Finding:
     about, wanted = f"{reading.emitter}: charge", staging.frames
     flashes = flashes_left(lamp, reading)
     if flashes is None:
         text = (
-            f"How many full pops a charge of '{lamp.lamp}' gives is not stated; {wanted} frames are reckoned "
-            "for one session."
+            f"How many full pops a charge of '{lamp.lamp}'{_which(alike)} gives is not stated; {wanted} "
+            "frames are reckoned for one session."
         )
-        remedy = "Keep a charged spare at hand; or state 'pops' of the lamp in the studio file."
+        remedy = f"Keep {_spares(alike)} at hand; or state 'pops' of the lamp in the studio file."
+        about = f"{listed(alike)}: charge"
         return Finding("battery", "look", about, text, remedy, None, float(wanted), "flashes")
     text = (
         f"A full charge gives '{reading.emitter}' about {flashes} flashes at click {reading.click}; {wanted} "
@@ -113,6 +120,16 @@ def _charge(staging: Staging, reading: LampReading, lamp: LampPlace) -> Finding:
         "frames, and change it with the lamp off; or open the aperture or raise the ISO."
     )
     return Finding("battery", "look", about, text, remedy, margin, float(wanted), "flashes")
+
+
+def _which(alike: list[str]) -> str:
+    """Which lamps of a kind are meant, where there are several."""
+    names = [f"'{name}'" for name in alike]
+    return f" ({listed(names)})" if len(names) > 1 else ""
+
+
+def _spares(alike: list[str]) -> str:
+    return "a charged spare" if len(alike) == 1 else "a charged spare for each"
 
 
 def _modelling(lamp: LampPlace) -> str:
