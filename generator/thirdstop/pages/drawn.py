@@ -80,7 +80,7 @@ def of_agreement(look: Palette | None = None) -> Drawn:
     """How many of a hundred measuring points differ from the path tracer by how much."""
     rows = [(one.name, one.shares) for one in AGREEMENT]
     title = "Of 100 measuring points, by the difference from the path tracer in stops"
-    return _drawn("agreement", budget_chart(rows, "agreement", title, 170.0, look, rest_below=0.0))
+    return _drawn("agreement", budget_chart(rows, "agreement-chart", title, 170.0, look, rest_below=0.0))
 
 
 def _part(spot: Spot) -> str:
