@@ -1,6 +1,7 @@
 """Light under a brim: safe elevations by atan(h/b), shares by halves."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -94,6 +95,20 @@ def test_half_a_face_sends_half_its_light() -> None:
         _key(43.152390, size_m=0.3), sitters=[samples.sitter(hat="brim")], more_panels=[_worn()]
     )
     assert brim.eye_light(staging, staging.sitters[0], 0).share == pytest.approx(0.5, abs=0.01)
+
+
+@pytest.mark.parametrize(("elevation", "verdict"), [(38.0, "pass"), (41.0, "look")])
+def test_a_third_of_a_stop_may_be_hidden(elevation: float, verdict: str) -> None:
+    """A round face of 30 cm at 1.2 m, cut at 43.15°: the share left is a disc less its segment (its area is
+    (acos d − d √(1 − d²)) / π of the disc at a distance of d radii), 92 % and 69 %.
+    """
+    d = math.tan(math.radians(43.152390 - elevation)) / math.tan(math.atan(0.15 / 1.2))
+    left = 1 - (math.acos(d) - d * math.sqrt(1 - d * d)) / math.pi
+    found = _finding(_key(elevation, size_m=0.3), _worn())
+
+    assert found.verdict == verdict
+    assert "over the" in found.text
+    assert int(re.findall(r"(\d+) % in", found.text)[0]) == pytest.approx(100 * left, abs=1.0)
 
 
 def test_lowering_by_what_is_told_clears_the_brim() -> None:

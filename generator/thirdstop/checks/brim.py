@@ -34,6 +34,8 @@ OUTWARD_DEG = 100.0
 """Limits of one eye's field of view past the nose and past the temple (usual figures, from memory)."""
 HALF = 0.5
 """An eye that gets less than this of the key's light has its light elsewhere."""
+THIRD = 2.0 ** (-1 / 3)
+"""The least share where brim or brow hides some of the lamp: a third of a stop less, a house value."""
 _SAMPLES = 987
 
 
@@ -138,8 +140,11 @@ def _look_at(staging: Staging, readings: Readings, sitter: SitterPlace) -> Findi
     text = _said(sitter, eyes)
     cut, dim = min(eyes, key=lambda eye: eye.margin_deg), min(eyes, key=lambda eye: eye.share)
     margin = math.floor(cut.margin_deg * 10 + 1e-9) / 10
-    if cut.margin_deg < 0:
+    if cut.margin_deg < 0 and dim.share < THIRD:
         return Finding("brim", "look", sitter.name, text, _lower(sitter, cut), margin, 0.0, "deg")
+    if cut.margin_deg < 0:
+        spare = math.floor((dim.share - THIRD) * 100) / 100
+        return Finding("brim", "pass", sitter.name, text, "", spare, THIRD, "share")
     if dim.share < HALF:
         short = math.floor((dim.share - HALF) * 100) / 100
         return Finding("brim", "look", sitter.name, text, _nearer(dim), short, HALF, "share")
@@ -150,9 +155,9 @@ def _said(sitter: SitterPlace, eyes: list[EyeLight]) -> str:
     shares = " and ".join(f"{percent(eye.share)} in the {eye.eye}" for eye in eyes)
     cut = min(eyes, key=lambda eye: eye.margin_deg)
     under = "brim and brow let" if sitter.hat else "the brow lets"
-    way = "under" if cut.margin_deg >= 0 else "over"
+    way, least = ("under", HALF) if cut.margin_deg >= 0 else ("over", THIRD)
     return (
-        f"'{sitter.name}' gets {shares} of the key's light, where {percent(HALF)} is the least; the lamp's "
+        f"'{sitter.name}' gets {shares} of the key's light, where {percent(least)} is the least; the lamp's "
         f"edge stands {degrees(cut.edge_deg)} up, {minus(abs(cut.margin_deg), 1)}° {way} the "
         f"{degrees(cut.safe_deg)} that {under} through at its bearing."
     )
@@ -180,9 +185,11 @@ CHECK = Check(
     run,
     "From each pupil, which part of the light that the bare face of the key would send there arrives past "
     "the brim, the brow, the nose, the temple and everything that stands between (987 places on the face, "
-    "weighted by what each sends); half is the least. The margin is in degrees, from the place on the lamp's "
-    "edge that comes nearest to being cut off to the elevation that brim and brow let through at its "
-    "bearing, in the head's frame, so a lifted chin counts: the whole edge under it lights the whole eye "
-    "evenly. Brow, nose and temple leave an eye what lies up to 60° up, 60° across the nose and 100° "
+    "weighted by what each sends); half is the least. The angle is from the place on the lamp's edge that "
+    "comes nearest to being cut off to the elevation that brim and brow let through at its bearing, in the "
+    "head's frame, so a lifted chin counts: the whole edge under it lights the whole eye evenly. Where the "
+    "edge stands over it, part of the lamp is hidden by brim or brow, and an eye may lose a third of a stop, "
+    "one click, by it: 79 % is then the least, a house value. "
+    "Brow, nose and temple leave an eye what lies up to 60° up, 60° across the nose and 100° "
     "outward: usual figures. Left out: this sitter's own face, lashes, a brim that is not flat.",
 )
