@@ -20,10 +20,11 @@ from functools import partial
 from pathlib import Path
 
 from thirdstop.book.sources import Source, Sources
+from thirdstop.calibrating.planning import Leaning
 from thirdstop.desk import Desk, drawings_of, evaluated_of, leaning_of, place_to_keep, questions_of
 from thirdstop.errors import BookFaults, Fault
 from thirdstop.filing import Filing, Ledger, Made, made_of
-from thirdstop.keeping import digest_of, name_of, program, themes
+from thirdstop.keeping import Name, digest_of, name_of, program, themes
 from thirdstop.learning import planned, rig_of
 from thirdstop.opening import Log, Opened, open_known
 from thirdstop.pages.house import House
@@ -104,9 +105,13 @@ def summarised(desk: Desk, source: Source) -> tuple[Summary, list[Fault]]:
 def _learnt(desk: Desk, sources: Sources, recipes: Sequence[Summary], log: Log) -> Learnt:
     used, by_slug = used_in(recipes), {source.slug: source for source in sources.recipes}
     values = {one.slug: one.values for one in recipes}
-    words, worths = planned(
-        desk.shelf, desk.studio, used, values, lambda slug: leaning_of(desk, by_slug[slug])
-    )
+
+    def lean(slug: str) -> Leaning:
+        # found by the digest of its values, so that no other recipe is opened for this
+        found = desk.shelf.find(Name(f"{slug}.leaning", values[slug]))
+        return found if isinstance(found, Leaning) else leaning_of(desk, by_slug[slug])
+
+    words, worths = planned(desk.shelf, desk.studio, used, values, lean)
     return Learnt(words, worths, log.histories(), rig_of(desk.studio, used))
 
 
