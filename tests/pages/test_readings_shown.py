@@ -11,7 +11,7 @@ from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.stops import tenths_mark, third_mark
 from thirdstop.exposure.transport import solve
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views.metering import all_metered
+from thirdstop.pages.views.metering import all_metered, where
 from thirdstop.reporting import readings_json, readings_table
 
 
@@ -31,6 +31,14 @@ def test_each_reading_is_on_the_meters_scale_and_on_the_cameras() -> None:
         assert (shown.reads, shown.camera) == (tenths_mark(number), third_mark(number))
         assert f" {tenths_mark(number)} " in lines[shown.point]
         assert f" {third_mark(number)} " in lines[shown.point]
+
+
+@pytest.mark.parametrize("head", ["0 deg", "45 deg camera-right", "90 deg camera-right"])
+def test_the_dome_is_as_far_behind_the_nose_however_the_head_is_turned(head: str) -> None:
+    """3 cm along the face's own line, in profile too, where they are to the side of the camera's."""
+    turned = staged("from-the-wings", ("head: 90 deg camera-right", f"head: {head}"))
+    dome = next(point for point in turned.scene.points if point.name == "chin dome")
+    assert "0.10\u00a0m below and 0.03\u00a0m behind the nose tip" in where(turned, dome)
 
 
 @pytest.mark.parametrize("band", ["the key reading's band", "the ratio's band"])

@@ -11,14 +11,15 @@
   //   bare    without the blank strip and the corrections beyond the third
   //   spare   with two corrections, short: with one, none: the recipe's page has them
   //   brief   a smaller title
+  //   terse   without the sentence that says what the table's words mean
   //   wide    a tag with air between its lines; close: with little; small: with smaller figures too
   //   fine    smaller figures on a large paper; headings within their lines
-  var large = ["pair", "pair bare", "pair bare spare", "pair bare short", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine", "low bare none fine brief"];
+  var large = ["pair", "pair bare", "pair bare spare", "pair bare short", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine", "low bare none fine brief", "low bare none fine brief terse"];
   var papers = {
     A4: { height: 277, layouts: large },
     Letter: { height: 261, layouts: large },
     either: { height: 261, layouts: large },
-    A5: { height: 200, layouts: ["pair bare", "ruled bare", "low", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine", "low bare none fine brief"] },
+    A5: { height: 200, layouts: ["pair bare", "ruled bare", "low", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine", "low bare none fine brief", "low bare none fine brief terse"] },
     A6: { height: 138, layouts: ["wide", "close", "close small"] }
   };
   var asked = /[?&]paper=(A4|Letter|A5|A6)(&|$)/.exec(window.location.search);

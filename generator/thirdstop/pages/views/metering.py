@@ -11,6 +11,7 @@ from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.staging import Staging
+from thirdstop.staging.vectors import direction_at
 
 KEY_READING = "key reading"
 _NEAR = 0.9995
@@ -104,9 +105,11 @@ def where(staging: Staging, point: MeasuringPoint) -> str:
 
 
 def _chin_place(staging: Staging, point: MeasuringPoint) -> str:
-    """The point under the chin by numbers: how far under and behind the nose tip."""
-    nose = staging.sitters[point.sitter or 0].nose_m
-    below_m, behind_m = float(nose[2] - point.place_m[2]), float(point.place_m[1] - nose[1])
+    """The point under the chin by numbers: under the nose tip, and behind it along the face’s own line."""
+    sitter = staging.sitters[point.sitter or 0]
+    behind = -direction_at(sitter.head_turn_deg, 0.0)
+    from_nose_m = point.place_m - sitter.nose_m
+    below_m, behind_m = -float(from_nose_m[2]), float(from_nose_m @ behind)
     return (
         f"under the chin, {figures.length(below_m)} below and {figures.length(behind_m)} behind the nose tip"
     )
