@@ -55,7 +55,7 @@ def plan(
 
     `detail_mm` is the limit that the detail is drawn with: its ground is framed here. Everything is drawn
     from the geometry of the staging. Without `rulers` there are no running dimensions and no scale bar, only
-    the scale's name: for a small sheet whose table has the figures.
+    scale and unit: for a small sheet whose table has the figures.
     """
     sheet = Sheet(palette or shipped_palette())
     room = staging.room
@@ -268,13 +268,13 @@ def _foot(sheet: Sheet, view: View, layout: _Layout, scale: int) -> None:
 
 
 def _scale_name(sheet: Sheet, box: Box, room: Room, scale: int) -> None:
-    """The scale, upright to the right of the room, at the end that M's own distance leaves free."""
+    """Scale and unit, upright to the right of the room, at the end that M's own distance leaves free."""
     size = sheet.look.sizes.note
     x = box.x1 + WALL_MM + 1.2 + ascent_mm(size)
     if "back" in room.corner:
-        sheet.text(f"Plan 1:{scale}", x, box.y1, size, turned=True)
+        sheet.text(f"Plan 1:{scale}, metres", x, box.y1, size, turned=True)
     else:
-        sheet.text(f"Plan 1:{scale}", x, box.y0, size, anchor="end", turned=True)
+        sheet.text(f"Plan 1:{scale}, metres", x, box.y0, size, anchor="end", turned=True)
 
 
 def _labels(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:
