@@ -15,6 +15,7 @@ from thirdstop.exposure.lobes import Mirror
 from thirdstop.exposure.mesh import Mesh, Patches
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import Receivers, on_surfaces, squares_m2
+from thirdstop.exposure.sides import ROOM
 from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, sight, transmission
 from thirdstop.staging.shapes import Emitter
 from thirdstop.staging.staging import Scene
@@ -50,6 +51,12 @@ def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, cells: Sight
     return np.asarray(weight * transmission(blockers, points.seen, cells))
 
 
+_LEAST_ROOM = 0.8
+_MOST_ROOM = 1.03
+"""How far the room's share of a view is taken down, where much of it is hidden, and up. More that is missing
+is something near which the quadrature does not find, as in the crook of a neck, and no wall."""
+
+
 @dataclass(frozen=True, eq=False)
 class BodyView:
     """What points see of bodies, with how much each place weighs. Axis m."""
@@ -72,6 +79,24 @@ def body_view(points: Receivers, blockers: Blockers, scene: Scene, quality: Qual
     kept = np.flatnonzero(weight > 0)
     view = Views(*(getattr(found, name)[kept] for name in Views.__dataclass_fields__))
     return BodyView(view, weight[kept], seen[kept])
+
+
+def close_views(points: Receivers, mesh: Mesh, weight: Array, bodies: BodyView) -> Array:
+    """Take the room's weights, in place in `weight` (k, c), to what things before it leave of each view.
+
+    Gives the factor (k,) on all weights for what is open yet. Things near are seen exactly, but of a wall's
+    cells some that are half hidden count as seen whole.
+    """
+    room = (mesh.cell_surface >= 0) & (mesh.cell_surface < ROOM)
+    stops = mesh.patches.stops_share[mesh.cell_patch]
+    whole = np.where(points.dome, 2.0 * np.pi, np.pi)
+    near = weight[:, ~room] @ stops[~room]
+    near += np.bincount(bodies.view.point, bodies.weight, len(near))
+    far = weight[:, room] @ stops[room]
+    scale = np.clip((whole - near) / np.maximum(far, 1e-9), _LEAST_ROOM, _MOST_ROOM)
+    weight[:, room] *= scale[:, None]
+    seen = near + scale * far
+    return np.asarray(whole / np.where(seen > 0.5 * whole, seen, whole))
 
 
 def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, ...], samples: int) -> Array:

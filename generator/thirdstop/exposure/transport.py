@@ -43,7 +43,6 @@ class _Solver:
         self.scene = scene
         self.quality = quality
         self.blockers = blockers_of(scene)
-        self._cell_sight: Sight | None = None
         self.points = at_points(scene.points, self.blockers)
 
     def transport(self) -> Transport:
@@ -68,32 +67,27 @@ class _Solver:
         rows = [direct_light(e, self.blockers, self.points, samples) for e in self.scene.emitters]
         return np.array(rows).reshape(self._shape[:2])
 
-    def _cells(self, mesh: Mesh) -> Sight:
-        if self._cell_sight is None:
-            on_flat = mesh.sides.flat[mesh.elements.cells.side]
-            self._cell_sight = sight(self.blockers, mesh.elements.cells.place_m, on_flat)
-        return self._cell_sight
-
     def bounced(self) -> Array:
         """Everything that bounced, shape (e, k, s)."""
         mesh = build(self.scene, self.blockers, self.quality)
         patches = mesh.patches
         seen = sight(self.blockers, patches.place_m, patches.flat, patches.solid)
-        at_cells = self._lamps_at_cells(mesh)
+        cells = sight(self.blockers, mesh.elements.cells.place_m, mesh.sides.flat[mesh.elements.cells.side])
+        at_cells = self._lamps_at_cells(mesh, cells)
         direct = self._lamps_at_patches(mesh, seen, at_cells)
         thrown = self._thrown(mesh, seen)
         between = exchange.exchange(patches, self.blockers, seen)
         other = exchange.solve(patches, between, direct, thrown)
-        light = self._gathered(mesh, at_cells, other, thrown)
+        light = self._gathered(mesh, cells, at_cells, other, thrown)
         self._add_lobes(mesh, seen, exchange.exitance(patches, direct, other), light)
         return light
 
-    def _lamps_at_cells(self, mesh: Mesh) -> Array:
+    def _lamps_at_cells(self, mesh: Mesh, cells: Sight) -> Array:
         """The lamps' light on the cells, shape (e, c)."""
         place, normal = mesh.elements.cells.place_m, mesh.cell_normal
         light = np.zeros((len(self.scene.emitters), len(place)))
         lit = np.flatnonzero(mesh.cell_surface >= 0)
-        at = on_surfaces(place[lit], normal[lit], self._cells(mesh)[lit])
+        at = on_surfaces(place[lit], normal[lit], cells[lit])
         samples = max(8, self.quality.lamp_samples // 3)
         for e, emitter in enumerate(self.scene.emitters):
             light[e, lit] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
@@ -123,13 +117,13 @@ class _Solver:
                 )
         return light
 
-    def _gathered(self, mesh: Mesh, at_cells: Array, other: Array, thrown: Array) -> Array:
+    def _gathered(self, mesh: Mesh, cells: Sight, at_cells: Array, other: Array, thrown: Array) -> Array:
         """Matte light at the points, shape (e, k, s), rows closed."""
         scene = self.scene
         light = np.zeros(self._shape)
-        weight = gather.cell_weights(self.points, self.blockers, mesh, self._cells(mesh))
+        weight = gather.cell_weights(self.points, self.blockers, mesh, cells)
         bodies = gather.body_view(self.points, self.blockers, scene, self.quality)
-        close = self._close(mesh, weight, bodies)
+        close = gather.close_views(self.points, mesh, weight, bodies)
         luminance = self._cell_exitance(mesh, at_cells, other, thrown) / np.pi
         for s in range(len(scene.panels)):
             of = np.flatnonzero(mesh.cell_surface == s)
@@ -143,23 +137,6 @@ class _Solver:
             sums = np.bincount(index, body[e] * bodies.weight, size)
             light[e, :, len(scene.panels) :] = sums.reshape(len(scene.points), -1)
         return np.asarray(light * close[None, :, None])
-
-    def _close(self, mesh: Mesh, weight: Array, bodies: gather.BodyView) -> Array:
-        """Take the room's weights (k, c) to what things before it leave of the view; what is open yet, (k,).
-
-        Things near are seen exactly, but of a wall's cells some half hidden ones count as seen.
-        """
-        room = mesh.cell_surface < ROOM
-        room &= mesh.cell_surface >= 0
-        stops = mesh.patches.stops_share[mesh.cell_patch]
-        whole = np.where(self.points.dome, 2.0 * np.pi, np.pi)
-        near = weight[:, ~room] @ stops[~room]
-        near += np.bincount(bodies.view.point, bodies.weight, len(near))
-        far = weight[:, room] @ stops[room]
-        scale = np.clip((whole - near) / np.maximum(far, 1e-9), 0.8, 1.03)
-        weight[:, room] *= scale[:, None]
-        seen = near + scale * far
-        return np.asarray(whole / np.where(seen > 0.5 * whole, seen, whole))
 
     def _cell_exitance(self, mesh: Mesh, at_cells: Array, other: Array, thrown: Array) -> Array:
         """Exitance of the cells, shape (e, c); a lobe counts as matte only for other lobes' light."""
