@@ -68,11 +68,11 @@ def _kernel(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     """
     count = len(patches.place_m)
     kernel = np.empty((count, count), dtype=np.float32)
-    columns = Columns.of(patches)
+    columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
     start = 0
     while start < count:
         rows, rest = slice(start, start + max(8, _BLOCK // (count - start))), slice(start, None)
-        part, square = _by_middles(columns, rows, columns[rest])
+        part, square = _by_middles(columns[rows], columns[rest])
         _mend_near(patches, part, square, start)
         passed = np.empty_like(part)
         pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
@@ -99,7 +99,7 @@ def _mirror(upper: Single) -> None:
 
 @dataclass(frozen=True, eq=False)
 class Columns:
-    """Patches prepared for products with each other, single precision. Axis p."""
+    """Patches or receptors prepared for products with each other, single precision. Axis p."""
 
     place: Single
     """Shape (5, p): place, 1, |place|²."""
@@ -108,23 +108,21 @@ class Columns:
     area_m2: Single
 
     @classmethod
-    def of(cls, patches: Patches) -> "Columns":
-        """The patches by their middles."""
-        place, normal = patches.place_m, patches.normal
+    def of(cls, place: Array, normal: Array, area_m2: Array) -> "Columns":
+        """Places and normals (p, 3), and the areas (p,) that they stand for; 0 for a receptor."""
         square, height = np.einsum("pi,pi->p", place, place), -np.einsum("pi,pi->p", normal, place)
         return cls(
             np.stack([*place.T, np.ones(len(place)), square]).astype(np.float32),
             np.stack([*normal.T, height]).astype(np.float32),
-            patches.area_m2.astype(np.float32),
+            area_m2.astype(np.float32),
         )
 
     def __getitem__(self, index: slice) -> "Columns":
         return Columns(self.place[:, index], self.normal[:, index], self.area_m2[index])
 
 
-def _by_middles(all_patches: Columns, rows: slice, columns: Columns) -> tuple[Single, Single]:
-    """The kernel by the patches' middles, and their squared distances, both (rows, columns)."""
-    mine = all_patches[rows]
+def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single]:
+    """The kernel by the patches' middles, and their squared distances, both (mine, columns)."""
     at = np.concatenate([-2.0 * mine.place[:3], mine.place[4:], mine.place[3:4]]).astype(np.float32)
     square = at.T @ columns.place
     np.maximum(square, 1e-8, out=square)
@@ -226,15 +224,8 @@ def closed_factors(
     patches: Patches, blockers: Blockers, places: Array, normals: Array, at: Sight, seen: Sight
 ) -> Single:
     """Configuration factors of all patches at other flat receivers, rows closed, shape (k, p)."""
-    columns = Columns.of(patches)
-    square = np.einsum("ki,ki->k", places, places)
-    height = -np.einsum("ki,ki->k", normals, places)
-    mine = Columns(
-        np.stack([*places.T, np.ones(len(places)), square]).astype(np.float32),
-        np.stack([*normals.T, height]).astype(np.float32),
-        np.zeros(len(places), dtype=np.float32),
-    )
-    weight, _ = _by_middles(mine, slice(None), columns)
+    columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
+    weight, _ = _by_middles(Columns.of(places, normals, np.zeros(len(places))), columns)
     weight *= columns.area_m2
     weight *= transmission(blockers, at, seen)
     whole = weight @ patches.stops_share.astype(np.float32)
