@@ -5,26 +5,30 @@ import pytest
 
 from exposure.sets import BLACK, panel, room, scene, vec
 from thirdstop.exposure import exchange
-from thirdstop.exposure.mesh import Patches, build
+from thirdstop.exposure.arranged import standing
+from thirdstop.exposure.mesh import Patches
 from thirdstop.exposure.quality import ANSWER
-from thirdstop.exposure.sight import sight
-from thirdstop.exposure.transport import blockers_of
+from thirdstop.exposure.returns import Returns, returns_of
 from thirdstop.staging.materials import Matte
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
 
-def meshed(of: Scene) -> tuple[Patches, exchange.Exchange]:
-    """A scene's patches, and who lights whom among them."""
-    blockers = blockers_of(of)
-    patches = build(of, blockers, ANSWER).patches
-    seen = sight(blockers, patches.place_m, patches.flat, patches.solid)
-    return patches, exchange.exchange(patches, blockers, seen)
+def meshed(of: Scene) -> tuple[Patches, Returns, exchange.Exchange]:
+    """A scene's patches, what they return, and who lights whom among them."""
+    arranged = standing(of, ANSWER)
+    patches = arranged.mesh.patches
+    return patches, returns_of(patches, arranged.mesh.sides, of.solids), arranged.between
 
 
-def exchanged(patches: Patches, between: exchange.Exchange, direct: Array) -> Array:
+def factors_of(between: exchange.Exchange) -> Array:
+    """Shape (p, p): illuminance of each patch for unit exitance of each."""
+    return between.arriving(np.eye(len(between.area_m2))).T
+
+
+def exchanged(returns: Returns, between: exchange.Exchange, direct: Array) -> Array:
     """All but direct illuminance, shape (p,), where no lobe throws any."""
-    return np.asarray(exchange.solve(patches, between, direct[None], np.zeros((1, len(direct))))[0])
+    return np.asarray(exchange.solve(returns, between, direct[None], np.zeros((1, len(direct))))[0])
 
 
 CARD = panel("card", vec(-0.6, -0.4, 1.1), vec(1, 0.5, 0), 1, 1, Matte(0.9), Matte(0.1))
@@ -32,18 +36,19 @@ CARD = panel("card", vec(-0.6, -0.4, 1.1), vec(1, 0.5, 0), 1, 1, Matte(0.9), Mat
 
 def test_rows_are_closed() -> None:
     """In a closed room every patch sees something in every direction: its factors add up to 1."""
-    patches, between = meshed(scene([CARD]))
+    patches, _, between = meshed(scene([CARD]))
+    factors = factors_of(between)
 
-    assert between.factors @ patches.stops_share == pytest.approx(1, abs=1e-5)
+    assert factors @ patches.stops_share == pytest.approx(1, abs=1e-5)
     # A patch's factor to itself takes what is left open, and may be a little under 0.
-    assert (np.triu(between.factors, 1) >= 0).all()
-    assert between.factors.diagonal().min() > -0.01
+    assert (np.triu(factors, 1) >= 0).all()
+    assert factors.diagonal().min() > -0.01
 
 
 def test_light_goes_both_ways_alike() -> None:
     """Reciprocity: area × factor of any two patches is the same both ways."""
-    patches, between = meshed(scene([CARD]))
-    sent = patches.area_m2[:, None] * between.factors
+    patches, _, between = meshed(scene([CARD]))
+    sent = patches.area_m2[:, None] * factors_of(between)
 
     assert sent == pytest.approx(sent.T, rel=1e-5, abs=1e-12)
 
@@ -57,16 +62,16 @@ def test_integrating_sphere(reflectance: float) -> None:
     solids = tuple(
         type(s)(s.name, s.part, 0, s.centre_m, s.semi_axes_m, s.axes, Matte(reflectance)) for s in head.solids
     )
-    patches, between = meshed(Scene(head.panels, solids, (), head.points))
-    light = exchanged(patches, between, np.ones(len(patches.place_m)))
+    patches, returns, between = meshed(Scene(head.panels, solids, (), head.points))
+    light = exchanged(returns, between, np.ones(len(patches.place_m)))
 
     assert light == pytest.approx(reflectance / (1 - reflectance), rel=2e-3)
 
 
 def test_white_furnace() -> None:
     """Where every surface sends 1 − ρ of its own, exitance is 1 everywhere, for any mixture of ρ."""
-    patches, between = meshed(scene([CARD]))
-    reflectance = patches.indirect_share
+    _, returns, between = meshed(scene([CARD]))
+    reflectance = returns.indirect
     own = 1.0 - reflectance
     light = own
     for _ in range(400):
@@ -77,22 +82,22 @@ def test_white_furnace() -> None:
 
 def test_bounces_settle() -> None:
     """The quick way to the end of all bounces comes to the same as bouncing three hundred times."""
-    patches, between = meshed(scene([CARD]))
+    patches, returns, between = meshed(scene([CARD]))
     direct = np.where(patches.side == 1, 1.0, 0.0)[None]
     none = np.zeros_like(direct)
     light = none
     for _ in range(300):
-        light = between.arriving(exchange.exitance(patches, direct, light))
+        light = between.arriving(returns.exitance(direct, light))
 
-    assert exchange.solve(patches, between, direct, none) == pytest.approx(light, rel=1e-4)
+    assert exchange.solve(returns, between, direct, none) == pytest.approx(light, rel=1e-4)
 
 
 def test_empty_room_keeps_its_energy() -> None:
     """What a lamp's light brings to the walls of an empty room is absorbed there, all of it."""
-    patches, between = meshed(Scene(room(Matte(0.5), Matte(0.7), Matte(0.2)), (), (), ()))
+    patches, returns, between = meshed(Scene(room(Matte(0.5), Matte(0.7), Matte(0.2)), (), (), ()))
     direct = np.where(patches.side == 1, 1.0, 0.0)  # the ceiling lit evenly
-    light = direct + exchanged(patches, between, direct)
-    absorbed = float((light * (1 - patches.indirect_share)) @ patches.area_m2)
+    light = direct + exchanged(returns, between, direct)
+    absorbed = float((light * (1 - returns.indirect)) @ patches.area_m2)
 
     assert absorbed == pytest.approx(float(direct @ patches.area_m2), rel=1e-3)
 
@@ -101,12 +106,12 @@ def test_factors_between_the_faces_of_a_room() -> None:
     """A room 3 × 4 × 2.7 m: floor to ceiling by Howell's C-11, to the walls by C-14, and the light of
     six even faces (floor 0.2, ceiling 0.7, walls 0.5) of which the ceiling glows.
     """
-    patches, between = meshed(Scene(room(Matte(0.5), Matte(0.7), Matte(0.2), vec(3, 4, 2.7)), (), (), ()))
-    face, area = patches.side, patches.area_m2
+    patches, _, between = meshed(Scene(room(Matte(0.5), Matte(0.7), Matte(0.2), vec(3, 4, 2.7)), (), (), ()))
+    face, area, among = patches.side, patches.area_m2, factors_of(between)
     factors = np.array(
         [
             [
-                np.average(between.factors[face == i][:, face == j].sum(axis=1), weights=area[face == i])
+                np.average(among[face == i][:, face == j].sum(axis=1), weights=area[face == i])
                 for j in range(6)
             ]
             for i in range(6)
@@ -126,9 +131,9 @@ def test_factors_between_the_faces_of_a_room() -> None:
 def test_black_back_returns_nothing() -> None:
     """A panel's sides are their own: the black back of a white card sends no light."""
     card = panel("card", vec(-0.6, 0, 1.1), vec(1, 0, 0), 1, 1, Matte(0.9), BLACK)
-    patches, _ = meshed(scene([card]))
+    patches, returns, _ = meshed(scene([card]))
     ones = np.ones((1, len(patches.place_m)))
-    exitance = exchange.exitance(patches, ones, ones)[0]
+    exitance = returns.exitance(ones, ones)[0]
 
     assert exitance[(patches.flat == 0) & (patches.normal[:, 0] > 0)] == pytest.approx(1.8)
     assert exitance[(patches.flat == 0) & (patches.normal[:, 0] < 0)] == pytest.approx(0)

@@ -8,10 +8,11 @@ import pytest
 from exposure.sets import BLACK, far_room, lamp, panel, point, vec
 from thirdstop.exposure.flash import direct_exposure
 from thirdstop.exposure.lobes import mirrors, throw
-from thirdstop.exposure.mesh import build
-from thirdstop.exposure.quality import ANSWER, Quality
+from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.sides import sides_of
+from thirdstop.exposure.sight import Blockers
 from thirdstop.exposure.surfaces import diffuse_albedo, lobe, lobe_albedo, lobe_scale
-from thirdstop.exposure.transport import blockers_of, solve
+from thirdstop.exposure.transport import solve
 from thirdstop.staging.materials import Matte, Metallised
 from thirdstop.staging.shapes import Beam
 from thirdstop.staging.staging import Scene
@@ -69,8 +70,7 @@ def test_lobe_and_matte_return_the_stated_reflectance() -> None:
 def test_throw_is_the_brdf() -> None:
     """The quadrature's radiance for one ray of light is BRDF × illuminance."""
     card = panel("silver", vec(0, 0, 0), vec(0, 0, 1), 0.1, 0.1, Metallised(0.8, 0.3, 0.25))
-    scene = Scene((*FAR_ROOM, card), (), (), ())
-    mirror = mirrors(build(scene, blockers_of(scene), ANSWER).sides, blockers_of(scene), 1)[0]
+    mirror = mirrors(sides_of(FAR_ROOM, (card,)), Blockers((card,), ()), 1)[0]
     arriving, leaving = vec(0.6, 0, 0.8), np.array([[0, 0.6, 0.8], [-0.6, 0, 0.8], [0, 0.8, -0.6]])
     radiance = throw(mirror, arriving[None, None], np.array([[5.0]]), leaving[None])[0]
     expected = 5.0 * mirror.scale * brdf(0.3, arriving[None], leaving)

@@ -1,12 +1,17 @@
 """Array aliases of the exposure engine beside those of `typed`."""
 
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+
+from thirdstop.typed import Array
 
 Index: TypeAlias = NDArray[np.signedinteger[Any]]
 """Whole numbers that index something; the docstring says what."""
 
 Single: TypeAlias = NDArray[np.float32]
 """An array in single precision, for what is large; the docstring says its shape and unit."""
+
+Floats = TypeVar("Floats", Array, Single)
+"""One precision or the other, the same throughout."""

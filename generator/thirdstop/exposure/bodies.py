@@ -1,6 +1,6 @@
 """Body solids: patches and elements on ellipsoids, and the directions in which a place sees them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -34,8 +34,12 @@ class BodyMesh:
     quarter_normal: Array
     quarter_area_m2: Array
     """Shape (p, 4); 0 where buried in another solid."""
-    shares: Array
-    """Shape (p, 4): direct, indirect, through, stops."""
+
+
+NO_BODIES = BodyMesh(
+    *(np.zeros((0, 3)), np.zeros((0, 3)), np.zeros(0, dtype=int), np.zeros(0)),
+    *(np.zeros((0, 4, 3)), np.zeros((0, 4, 3)), np.zeros((0, 4))),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,9 +72,7 @@ class Surface:
 def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
     """Cut up every solid; a patch receives and sends where it is not buried in another solid."""
     if not scene.solids:
-        none3, four, nothing = np.zeros((0, 3)), np.zeros((0, 4)), np.zeros(0, dtype=int)
-        fours = np.zeros((0, 4, 3))
-        return BodyMesh(none3, none3, nothing, np.zeros(0), fours, fours, four, four)
+        return NO_BODIES
     patches = _patches(scene, quality)
     cells = patches.quarters()
     pieces = surface(scene.solids, cells)
@@ -80,8 +82,6 @@ def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
     kept = np.flatnonzero(free.reshape(-1, 4).any(axis=1))
     area = pieces.area_m2.reshape(-1, 4)
     solid = patches.solid[kept]
-    reflectance = np.array([s.material.reflectance for s in scene.solids])[solid]
-    none, all_of_it = np.zeros(len(kept)), np.ones(len(kept))
     return BodyMesh(
         place_m=np.where(whole, middle.place_m, pieces.place_m[best])[kept],
         normal=np.where(whole, middle.normal, pieces.normal[best])[kept],
@@ -90,7 +90,6 @@ def body_mesh(scene: Scene, quality: Quality) -> BodyMesh:
         quarter_m=pieces.place_m.reshape(-1, 4, 3)[kept],
         quarter_normal=pieces.normal.reshape(-1, 4, 3)[kept],
         quarter_area_m2=np.where(free.reshape(-1, 4), area, 0.0)[kept],
-        shares=np.stack([reflectance, reflectance, none, all_of_it], axis=1),
     )
 
 
@@ -187,6 +186,9 @@ class Views:
     place_m: Array
     normal: Array
     solid_angle_sr: Array
+
+    def __getitem__(self, index: Index) -> "Views":
+        return Views(*(getattr(self, f.name)[index] for f in fields(Views)))
 
 
 def views(scene: Scene, points_m: Array, samples: int) -> Views:

@@ -29,12 +29,21 @@ _MORE = 4
 """How many times the samples a place gets that is near for the lamp's size; the square of it if very near."""
 
 
-def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int, partly: int = 1) -> Array:
+def direct_light(
+    emitter: Emitter,
+    blockers: Blockers,
+    at: Receivers,
+    samples: int,
+    partly: int = 1,
+    beside_lx_s: float = 0.0,
+) -> Array:
     """Luminous exposure for the emitter's own luminance at receivers, shape (n,), lx·s.
 
     `samples` places on the face, and up to sixteen times as many for receivers that are near for its size;
-    `partly` times as many where something hides part of the face.
+    `partly` times as many where something hides part of the face. `beside_lx_s` is the most that receivers
+    get beside which these are of little weight.
     """
+    beside = beside_lx_s / max(emitter.luminance_cd_s_m2, 1e-300)
     light = np.zeros(len(at.place_m))
     rows = np.flatnonzero(_may_see(emitter, at))
     needed = _needed(emitter, at.place_m[rows], samples)
@@ -44,17 +53,17 @@ def direct_light(emitter: Emitter, blockers: Blockers, at: Receivers, samples: i
         (_MORE**2, needed > _MORE * samples),
     )
     for times, wanted in steps:
-        part = rows[wanted if times <= _MORE else wanted & _worth(light[rows], samples)]
+        part = rows[wanted if times <= _MORE else wanted & _worth(light[rows], samples, beside)]
         if len(part):
             light[part] = _by_samples(emitter, blockers, at[part], times * samples, partly)
     return emitter.luminance_cd_s_m2 * light
 
 
-def _worth(light: Array, samples: int) -> Mask:
+def _worth(light: Array, samples: int, beside: float) -> Mask:
     """Which receivers are worth most samples: points, and places with a hundredth of the brightest one's."""
     if samples >= _MANY:
         return np.ones(len(light), dtype=bool)
-    return np.asarray(light > 0.01 * light.max(initial=0.0))
+    return np.asarray(light > 0.01 * light.max(initial=beside))
 
 
 def _may_see(emitter: Emitter, at: Receivers) -> Mask:

@@ -10,7 +10,15 @@ import numpy as np
 
 from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.mesh import Patches
-from thirdstop.exposure.sight import Blockers, Sight, pass_flat, pass_solids, transmission
+from thirdstop.exposure.returns import Returns
+from thirdstop.exposure.sight import (
+    Blockers,
+    Sight,
+    pass_both_ways,
+    pass_flat,
+    pass_solids,
+    transmission,
+)
 from thirdstop.typed import Array
 
 _BLOCK = 150_000
@@ -36,33 +44,39 @@ _SETTLED = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Exchange:
-    """Who lights whom."""
+    """Who lights whom: what goes between any two patches, and what makes that a closed room."""
 
-    factors: Single
-    """Shape (p, p): illuminance of each patch for unit exitance of each."""
+    kernel: Single
+    """Shape (p, p), symmetric, 1/m²: both cosines over π d², and what stands between."""
+    scale: Single
+    """Shape (p,): of a patch as receiver and as sender."""
+    area_m2: Single
+    """Shape (p,)."""
+    own: Single
+    """Shape (p,): share of its own exitance that each patch receives, or a little less than none."""
 
     def arriving(self, exitance: Array) -> Array:
         """Illuminance of the patches, shape (e, p), for their exitance (e, p)."""
-        return np.asarray(exitance.astype(np.float32) @ self.factors.T, dtype=float)
+        light = exitance.astype(np.float32)
+        sent = (light * (self.scale * self.area_m2)) @ self.kernel
+        return np.asarray(sent * self.scale + light * self.own, dtype=float)
 
 
-def exchange(patches: Patches, blockers: Blockers, seen: Sight) -> Exchange:
-    """Configuration factors between all patches, with what stands between, rows closed.
+def exchange(patches: Patches, kernel: Single) -> Exchange:
+    """A kernel with its rows closed.
 
     Whoever stands in a closed room sees something in every direction, so that factors add up to 1 (after van
     Leersum, 1989). Receivers and senders are scaled alike, so that light still goes both ways alike; what is
     missing then is something near, and counts as bright as the patch itself.
     """
-    factors = _kernel(patches, blockers, seen)
     area, stops = patches.area_m2.astype(np.float32), patches.stops_share.astype(np.float32)
-    scale = _balance(factors, area * stops)
-    factors *= scale[:, None]
-    factors *= scale * area
-    factors[np.diag_indices_from(factors)] += (1.0 - factors @ stops) / np.maximum(stops, 1e-6)
-    return Exchange(factors)
+    scale = _balance(kernel, area * stops)
+    seen = scale * (kernel @ (scale * area * stops))
+    own = (1.0 - seen) / np.maximum(stops, 1e-6)
+    return Exchange(kernel, scale, area, own.astype(np.float32))
 
 
-def _kernel(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
+def kernel_between(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     """What goes between any two patches, in 1/m²: both cosines over π d², and what stands between; shape
     (p, p), symmetric.
     """
@@ -73,7 +87,7 @@ def _kernel(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     while start < count:
         rows, rest = slice(start, start + max(8, _BLOCK // (count - start))), slice(start, None)
         part, square = _by_middles(columns[rows], columns[rest])
-        _mend_near(patches, part, square, start)
+        _mend_near(patches, part, square, start, start)
         passed = np.empty_like(part)
         pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
         part *= passed
@@ -85,6 +99,23 @@ def _kernel(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     kernel[seen.lost] = 0.0
     kernel[:, seen.lost] = 0.0
     return kernel
+
+
+def extended(kernel: Single, patches: Patches, blockers: Blockers, seen: Sight, flats: int) -> Single:
+    """The kernel of all patches, of which the first have one; the first `flats` blockers stand between those
+    already.
+    """
+    first, count = len(kernel), len(patches.place_m)
+    whole = np.empty((count, count), dtype=np.float32)
+    whole[:first, :first] = kernel
+    pass_both_ways(blockers, seen[:first], whole, flats)
+    columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
+    part, square = _by_middles(columns[first:], columns)
+    _mend_near(patches, part, square, first, 0)
+    part *= transmission(blockers, seen[first:], seen)
+    whole[first:] = part
+    whole[:first, first:] = part[:, :first].T
+    return whole
 
 
 def _mirror(upper: Single) -> None:
@@ -140,14 +171,16 @@ def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single]:
     return part, square
 
 
-def _mend_near(patches: Patches, part: Single, square: Single, start: int) -> None:
-    """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size."""
+def _mend_near(patches: Patches, part: Single, square: Single, row: int, column: int) -> None:
+    """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size; `part` begins
+    at that row and column.
+    """
     limit = np.float32(_NEAR) * patches.area_m2.astype(np.float32)
-    near = square < limit[start : start + len(part), None] + limit[start:]
+    near = square < limit[row : row + len(part), None] + limit[column:]
     near &= part > 0
     pairs = np.flatnonzero(near)
     i, j = np.divmod(pairs, part.shape[1])
-    part.flat[pairs] = _by_quarters(patches, i + start, j + start)
+    part.flat[pairs] = _by_quarters(patches, i + row, j + column)
 
 
 def _by_quarters(patches: Patches, i: Index, j: Index) -> Single:
@@ -178,17 +211,17 @@ def _balance(kernel: Single, stops_m2: Single) -> Single:
     return np.asarray(scale, dtype=np.float32)
 
 
-def solve(patches: Patches, between: Exchange, direct_lx_s: Array, thrown_lx_s: Array) -> Array:
+def solve(returns: Returns, between: Exchange, direct_lx_s: Array, thrown_lx_s: Array) -> Array:
     """All but direct illuminance of the patches, shape (e, p).
 
     `direct_lx_s` (e, p) is the lamps' light; `thrown_lx_s` (e, p) is what metallised sides throw from the
     lamps.
     """
-    source = thrown_lx_s + between.arriving(exitance(patches, direct_lx_s, np.zeros_like(direct_lx_s)))
-    return np.array([_settled(patches, between, one) for one in source]).reshape(source.shape)
+    source = thrown_lx_s + between.arriving(returns.exitance(direct_lx_s, np.zeros_like(direct_lx_s)))
+    return np.array([_settled(returns, between, one) for one in source]).reshape(source.shape)
 
 
-def _settled(patches: Patches, between: Exchange, source: Array) -> Array:
+def _settled(returns: Returns, between: Exchange, source: Array) -> Array:
     """The x that is the source and what comes of x in one bounce, shape (p,).
 
     By conjugate residuals (GCR: Eisenstat, Elman & Schultz, 1983): plain bounces need sixty in a white room.
@@ -200,7 +233,7 @@ def _settled(patches: Patches, between: Exchange, source: Array) -> Array:
         if float(np.abs(left).max(initial=0.0)) <= _SETTLED * float(np.abs(source).max(initial=0.0)):
             break
         step = left
-        image = step - between.arriving(exitance(patches, none, step[None]))[0]
+        image = step - between.arriving(returns.exitance(none, step[None]))[0]
         for earlier, its_image in steps:
             share = float(image @ its_image)
             step, image = step - share * earlier, image - share * its_image
@@ -210,14 +243,6 @@ def _settled(patches: Patches, between: Exchange, source: Array) -> Array:
         share = float(left @ image)
         light, left = light + share * step, left - share * image
     return light
-
-
-def exitance(patches: Patches, direct_lx_s: Array, other_lx_s: Array) -> Array:
-    """Exitance of the patches, shape (e, p), for direct and all other illuminance (e, p); without a lobe's
-    share of direct light.
-    """
-    through = patches.through_share * (direct_lx_s + other_lx_s)[:, patches.twin]
-    return np.asarray(patches.direct_share * direct_lx_s + patches.indirect_share * other_lx_s + through)
 
 
 def closed_factors(

@@ -28,7 +28,7 @@ _EXACT = 2.5
 """Exact factors for cells nearer than this many of their diagonals."""
 
 
-def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, cells: Sight) -> Array:
+def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, seen: Sight) -> Array:
     """Illuminance at each point for unit luminance of each flat cell, shape (k, c)."""
     cut, normal = mesh.elements.cells, mesh.cell_normal
     square = (
@@ -48,7 +48,7 @@ def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, cells: Sight
     if len(k):
         polygon = cut.corners_m[c] - points.place_m[k][:, None]
         weight[k, c] = receptor_illuminance(polygon, points.direction[k], points.dome[k])
-    return np.asarray(weight * transmission(blockers, points.seen, cells))
+    return np.asarray(weight * transmission(blockers, points.seen, seen))
 
 
 _LEAST_ROOM = 0.8
@@ -71,14 +71,15 @@ def body_view(points: Receivers, blockers: Blockers, scene: Scene, quality: Qual
     """The visible places on bodies that bear on a reading."""
     found = views(scene, points.place_m, quality.body_samples)
     offset = found.place_m - points.place_m[found.point]
-    offset /= np.maximum(np.linalg.norm(offset, axis=1, keepdims=True), 1e-12)
+    offset /= np.maximum(np.sqrt(np.einsum("mi,mi->m", offset, offset)), 1e-12)[:, None]
     cosine = np.einsum("mi,mi->m", offset, points.direction[found.point])
     weight = receptor_weight(cosine, points.dome[found.point]) * found.solid_angle_sr
+    ahead = np.flatnonzero(weight > 0)
+    found, weight = found[ahead], weight[ahead]
     seen = sight(blockers, found.place_m, on_solid=found.solid)
     weight = weight * pair_transmission(blockers, points.seen[found.point], seen)
     kept = np.flatnonzero(weight > 0)
-    view = Views(*(getattr(found, name)[kept] for name in Views.__dataclass_fields__))
-    return BodyView(view, weight[kept], seen[kept])
+    return BodyView(found[kept], weight[kept], seen[kept])
 
 
 def close_views(points: Receivers, mesh: Mesh, weight: Array, bodies: BodyView) -> Array:
@@ -106,30 +107,42 @@ def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, .
     return np.array(rows).reshape(len(emitters), len(bodies.weight))
 
 
-def body_other(bodies: BodyView, patches: Patches, other_lx_s: Array) -> Array:
-    """All but direct illuminance where points look at bodies, shape (e, m), smooth between patches:
-    `other_lx_s` (e, p).
-    """
-    light = np.zeros((len(other_lx_s), len(bodies.weight)))
-    for solid in np.unique(bodies.view.solid):
-        rows = np.flatnonzero(bodies.view.solid == solid)
-        own = np.flatnonzero(patches.solid == solid)
+@dataclass(frozen=True, eq=False)
+class Blend:
+    """How the light of some patches goes over into that of places on the same side or solid."""
+
+    places: Index
+    patches: Index
+    shares: Single
+    """Shape (places, patches)."""
+
+
+def body_blends(view: Views, patches: Patches) -> list[Blend]:
+    """Places where points look at bodies, solid by solid."""
+    found = []
+    for solid in np.unique(view.solid):
+        rows, own = np.flatnonzero(view.solid == solid), np.flatnonzero(patches.solid == solid)
         if len(own):
-            place, normal = bodies.view.place_m[rows], bodies.view.normal[rows]
-            light[:, rows] = other_lx_s[:, own] @ _blend(place, normal, patches, own).T
-    return light
+            found.append(Blend(rows, own, _blend(view.place_m[rows], view.normal[rows], patches, own)))
+    return found
 
 
-def cell_other(mesh: Mesh, other_lx_s: Array) -> Array:
-    """All but direct illuminance of the cells, shape (e, c), smooth between the patches of a side."""
-    cells = mesh.elements.cells
-    light = np.zeros((len(other_lx_s), len(cells.side)))
-    for side in np.unique(cells.side):
-        rows = np.flatnonzero(cells.side == side)
-        own = np.flatnonzero(mesh.patches.side == side)
+def cell_blends(mesh: Mesh, first: int = 0) -> list[Blend]:
+    """Cells, side by side from the `first` side on."""
+    cells, found = mesh.elements.cells, []
+    for side in range(first, len(mesh.sides)):
+        rows, own = np.flatnonzero(cells.side == side), np.flatnonzero(mesh.patches.side == side)
         place = cells.place_m[rows]
         normal = np.broadcast_to(mesh.sides.normal[side], place.shape)
-        light[:, rows] = other_lx_s[:, own] @ _blend(place, normal, mesh.patches, own).T
+        found.append(Blend(rows, own, _blend(place, normal, mesh.patches, own)))
+    return found
+
+
+def blended(blends: list[Blend], light_lx_s: Array, count: int) -> Array:
+    """Light of so many places, shape (e, places), smooth between the patches' (e, p)."""
+    light = np.zeros((len(light_lx_s), count))
+    for blend in blends:
+        light[:, blend.places] = light_lx_s[:, blend.patches] @ blend.shares.T
     return light
 
 

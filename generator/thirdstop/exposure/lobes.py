@@ -53,7 +53,7 @@ def mirrors(
                 count = int(np.clip(wanted, cells, _MOST * cells))
             cut = _cells(sides, k, count)
             seen = sight(blockers, cut.place_m, on_flat=side.flat)
-            scale = lobe_scale(side.material) * side.finish.stops
+            scale = lobe_scale(side.material) * side.stops
             found.append(Mirror(side, k, side.material.roughness, scale, cut, seen))
     return found
 

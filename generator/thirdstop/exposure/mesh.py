@@ -5,19 +5,18 @@ Axes: p patches, n elements, c cells (four to each element).
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
 
 from thirdstop.exposure.arrays import Index, Single
-from thirdstop.exposure.bodies import body_mesh
+from thirdstop.exposure.bodies import BodyMesh
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import seen_from_m
-from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters, sides_of
-from thirdstop.exposure.sight import Blockers
+from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters
 from thirdstop.staging.materials import Translucent
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Scene
@@ -62,11 +61,8 @@ class Patches:
     """Side; -1 on a body."""
     twin: Index
     """Patch on the other side of the sheet, or the patch itself."""
-    shares: Array
-    """Shape (p, 4): exitance for direct illuminance, without a metallised lobe, which is computed by itself;
-    for all other illuminance, where a lobe counts as matte; for illuminance on the twin; and the share of
-    arriving light that does not pass straight through.
-    """
+    stops_share: Array
+    """Share of arriving light that does not pass straight through."""
 
     @cached_property
     def quarters(self) -> tuple[Single, Single, Single]:
@@ -76,25 +72,12 @@ class Patches:
         )
         return place.copy(), normal.copy(), self.quarter_area_m2.astype(np.float32)[None]
 
-    @property
-    def direct_share(self) -> Array:
-        """Shape (p,)."""
-        return self.shares[:, 0]
-
-    @property
-    def indirect_share(self) -> Array:
-        """Shape (p,)."""
-        return self.shares[:, 1]
-
-    @property
-    def through_share(self) -> Array:
-        """Shape (p,)."""
-        return self.shares[:, 2]
-
-    @property
-    def stops_share(self) -> Array:
-        """Shape (p,)."""
-        return self.shares[:, 3]
+    def joined(self, more: "Patches", sides: int) -> "Patches":
+        """These, then others whose sides come after so many."""
+        parts = {f.name: (getattr(self, f.name), getattr(more, f.name)) for f in fields(Patches)}
+        parts["side"] = (self.side, np.where(more.side < 0, -1, more.side + sides))
+        parts["twin"] = (self.twin, more.twin + len(self.twin))
+        return Patches(**{name: np.concatenate(part) for name, part in parts.items()})
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,6 +90,15 @@ class Elements:
     twin: Index
     """Element on the other side of the sheet, or the element itself."""
     cells: Flats
+
+    def joined(self, more: "Elements", sides: int, patches: int) -> "Elements":
+        """These, then others whose sides and patches come after so many."""
+        return Elements(
+            np.concatenate([self.side, more.side + sides]),
+            np.concatenate([self.patch, more.patch + patches]),
+            np.concatenate([self.twin, more.twin + len(self.twin)]),
+            self.cells.joined(more.cells, sides),
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,23 +129,26 @@ class Mesh:
         """Shape (c,)."""
         return np.asarray((4 * self.elements.twin[:, None] + np.arange(4)).ravel())
 
-    @cached_property
-    def flat_count(self) -> int:
-        """How many patches are flat."""
-        return int(self.elements.patch[-1]) + 1
+    def joined(self, more: "Mesh") -> "Mesh":
+        """The whole of it, then pieces of other sides."""
+        sides, patches = len(self.sides), len(self.patches.twin)
+        return Mesh(
+            Sides(self.sides.each + more.sides.each),
+            self.patches.joined(more.patches, sides),
+            self.elements.joined(more.elements, sides, patches),
+        )
 
 
-def build(scene: Scene, blockers: Blockers, quality: Quality) -> Mesh:
-    """Cut the scene up, finer near measuring points and lamps."""
-    sides = sides_of(scene, blockers)
+def build(scene: Scene, sides: Sides, bodies: BodyMesh, quality: Quality) -> Mesh:
+    """Cut sides of a scene up, finer near its measuring points and lamps; bodies are cut already."""
     quality = _for_size(sides, quality)
-    parts = [_largest(sides, k, quality) for k in range(len(sides.each))]
+    parts = [_largest(sides, k, quality) for k in range(len(sides))]
     side, bounds = (np.concatenate(part) for part in zip(*parts, strict=True))
     patches = flats(sides, *refine(sides, side, bounds, _patch_rule(scene, sides, quality))[:2])
     side, bounds, patch = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
     cells = flats(sides, np.repeat(side, 4), quarters(bounds))
     elements = Elements(side, patch, _twins(sides, side), cells)
-    return Mesh(sides, _patches(scene, sides, patches, quality), elements)
+    return Mesh(sides, _patches(sides, patches, bodies), elements)
 
 
 def _for_size(sides: Sides, quality: Quality) -> Quality:
@@ -177,10 +172,13 @@ def _is_broad(side: Side) -> bool:
     return side.flat < 0 or (isinstance(side.face, Panel) and side.face.role in _BROAD)
 
 
+def is_sheet(panel: Panel) -> bool:
+    """Whether light passes from one side to the other, so that both must have the same cuts."""
+    return any(isinstance(m, Translucent) for m in (panel.front, panel.back))
+
+
 def _is_paired(side: Side) -> bool:
-    """Whether light passes to the other side, which then must have the same cuts."""
-    face = side.face
-    return isinstance(face, Panel) and any(isinstance(m, Translucent) for m in (face.front, face.back))
+    return isinstance(side.face, Panel) and is_sheet(side.face)
 
 
 def refine(sides: Sides, side: Index, bounds: Array, too_large: SizeRule) -> tuple[Index, Array, Index]:
@@ -289,13 +287,12 @@ def _to_body(scene: Scene, place_m: Array, normal: Array, paired: Mask) -> Array
     return np.asarray(np.where(counts, gap, np.inf).min(axis=1))
 
 
-def _patches(scene: Scene, sides: Sides, cut: Flats, quality: Quality) -> Patches:
+def _patches(sides: Sides, cut: Flats, bodies: BodyMesh) -> Patches:
     """Flat patches, then those of bodies."""
-    bodies = body_mesh(scene, quality)
     quarter = flats(sides, np.repeat(cut.side, 4), quarters(cut.bounds))
     normal, none = sides.normal[cut.side], np.full(len(bodies.solid), -1)
     twin = np.concatenate([_twins(sides, cut.side), len(cut.side) + np.arange(len(none))])
-    finish = np.array([side.finish.shares for side in sides.each])
+    stops = np.array([side.stops for side in sides.each])
     return Patches(
         place_m=np.concatenate([cut.place_m, bodies.place_m]),
         normal=np.concatenate([normal, bodies.normal]),
@@ -308,15 +305,15 @@ def _patches(scene: Scene, sides: Sides, cut: Flats, quality: Quality) -> Patche
         solid=np.concatenate([np.full(len(cut.side), -1), bodies.solid]),
         side=np.concatenate([cut.side, none]),
         twin=twin,
-        shares=np.concatenate([finish[cut.side], bodies.shares]),
+        stops_share=np.concatenate([stops[cut.side], np.ones(len(none))]),
     )
 
 
 def _twins(sides: Sides, side: Index) -> Index:
     """Pieces of the two sides of a sheet run alike, so the twin lies one side's length away."""
     twin = np.arange(len(side))
-    count = np.bincount(side, minlength=len(sides.each))
-    shift = np.zeros(len(sides.each), dtype=int)
+    count = np.bincount(side, minlength=len(sides))
+    shift = np.zeros(len(sides), dtype=int)
     for k, one in enumerate(sides.each):
         if _is_paired(one):
             shift[k] = count[k] if one.sign > 0 else -count[k]

@@ -1,16 +1,13 @@
 """Places that receive light, as arrays: measuring points, cells, elements, what points look at on bodies."""
 
 from dataclasses import dataclass
-from typing import TypeVar
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Floats, Index
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.typed import Array, Mask
-
-Floats = TypeVar("Floats", Array, Single)
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,6 +4,7 @@ A side is one face of a panel, or of an emitter, which returns nothing but stand
 Axes: s sides, n rectangles.
 """
 
+import itertools
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,11 +12,9 @@ import numpy as np
 
 from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.emission import concentric, face_area_m2
-from thirdstop.exposure.sight import Blockers
 from thirdstop.exposure.surfaces import Finish, finish_of
 from thirdstop.staging.materials import Material, Matte
 from thirdstop.staging.shapes import Emitter, Outline, Panel
-from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array, Mask, Vec
 
 ROOM = 6
@@ -43,10 +42,14 @@ class Side:
         return self.sign * self.face.normal
 
     @property
+    def stops(self) -> float:
+        """Share of arriving light that a net does not let straight through."""
+        return 1.0 - self.face.straight if isinstance(self.face, Panel) else 1.0
+
+    @property
     def finish(self) -> Finish:
         """What it returns and passes, after what a net lets straight through."""
-        straight = self.face.straight if isinstance(self.face, Panel) else 0.0
-        return finish_of(self.material, 1.0 - straight)
+        return finish_of(self.material, self.stops)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,12 +64,28 @@ class Flats:
     """Shape (n, 4, 3)."""
     area_m2: Array
 
+    def joined(self, more: "Flats", sides: int) -> "Flats":
+        """These, then others whose sides come after so many."""
+        return Flats(
+            np.concatenate([self.side, more.side + sides]),
+            np.concatenate([self.bounds, more.bounds]),
+            np.concatenate([self.place_m, more.place_m]),
+            np.concatenate([self.corners_m, more.corners_m]),
+            np.concatenate([self.area_m2, more.area_m2]),
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class Sides:
     """All sides, and their frames as arrays."""
 
     each: tuple[Side, ...]
+
+    def __getitem__(self, index: slice) -> "Sides":
+        return Sides(self.each[index])
+
+    def __len__(self) -> int:
+        return len(self.each)
 
     @cached_property
     def frame_m(self) -> Array:
@@ -103,11 +122,12 @@ class Sides:
         return np.array([s.face.outline == outline for s in self.each], dtype=bool)
 
 
-def sides_of(scene: Scene, blockers: Blockers) -> Sides:
+def sides_of(walls: tuple[Panel, ...], flats: tuple[Panel | Emitter, ...]) -> Sides:
     """Every side that light can meet: room fronts, both sides of panels, both sides of emitters."""
-    sides = [Side(p, p.front, 1.0, k, -1) for k, p in enumerate(scene.panels[:ROOM])]
-    for flat, face in enumerate(blockers.flats):
-        surface = ROOM + flat if isinstance(face, Panel) else -1
+    sides = [Side(p, p.front, 1.0, k, -1) for k, p in enumerate(walls)]
+    surfaces = itertools.count(len(walls))
+    for flat, face in enumerate(flats):
+        surface = next(surfaces) if isinstance(face, Panel) else -1
         front, back = (face.front, face.back) if isinstance(face, Panel) else (_BLACK, _BLACK)
         sides += [Side(face, front, 1.0, surface, flat), Side(face, back, -1.0, surface, flat)]
     return Sides(tuple(sides))
@@ -165,7 +185,7 @@ def _areas(sides: Sides, side: Index, bounds: Array, corners: Array) -> Array:
     if octagon.any():
         diagonals = np.stack([corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]])
         quad = np.abs(diagonals[0, :, 0] * diagonals[1, :, 1] - diagonals[0, :, 1] * diagonals[1, :, 0])
-        total = np.bincount(side[octagon], quad[octagon], len(sides.each))
+        total = np.bincount(side[octagon], quad[octagon], len(sides))
         share[octagon] = (quad / np.where(total > 0, total, 1.0)[side])[octagon]
     return np.asarray(sides.area_m2[side] * share)
 

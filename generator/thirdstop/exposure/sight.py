@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Floats, Index, Single
 from thirdstop.staging.shapes import Ellipsoid, Emitter, Outline, Panel
 from thirdstop.typed import Array, Mask
 
@@ -57,6 +57,10 @@ class Blockers:
         normal = np.array([wall.normal for wall in self.walls]).reshape(-1, 3)
         return normal, np.array([wall.normal @ wall.centre_m for wall in self.walls])
 
+    def with_panels(self, panels: tuple[Panel, ...]) -> "Blockers":
+        """The same with further panels, last of the flat faces."""
+        return Blockers((*self.flats, *panels), self.solids, self.walls)
+
     def straight(self, flat: int) -> float:
         """Share of light that this flat face lets straight through."""
         face = self.flats[flat]
@@ -87,6 +91,32 @@ class Sight:
             self.lost[index],
         )
 
+    def with_flats(self, blockers: Blockers, places_m: Array) -> "Sight":
+        """The same places (n, 3) as the `blockers` see them, whose last ones are new; none lies on those."""
+        planes = _from_planes(blockers, places_m, len(self.heights_m)).astype(np.float32)
+        more = planes.transpose(1, 0, 2)
+        heights, across, along = (
+            np.concatenate([mine, new])
+            for mine, new in zip((self.heights_m, self.across, self.along), more, strict=True)
+        )
+        return Sight(self.spheres, heights, across, along, self.lost)
+
+    def joined(self, more: "Sight") -> "Sight":
+        """These places, then others, all as the same blockers see them."""
+        return Sight(
+            np.concatenate([self.spheres, more.spheres], axis=2),
+            np.concatenate([self.heights_m, more.heights_m], axis=1),
+            np.concatenate([self.across, more.across], axis=1),
+            np.concatenate([self.along, more.along], axis=1),
+            np.concatenate([self.lost, more.lost]),
+        )
+
+
+def _from_planes(blockers: Blockers, places_m: Array, first: int = 0) -> Array:
+    """Distance from the planes of flat faces from the `first` on, and places across them: (o, 3, n)."""
+    planes = blockers.planes[first:]
+    return np.asarray(planes[:, :, :3] @ places_m.T + planes[:, :, 3:])
+
 
 def sight(
     blockers: Blockers, places_m: Array, on_flat: Index | int = -1, on_solid: Index | int = -1
@@ -98,7 +128,7 @@ def sight(
     count = len(places_m)
     flat = np.broadcast_to(np.asarray(on_flat), (count,))
     solid = np.broadcast_to(np.asarray(on_solid), (count,))
-    planes = blockers.planes[:, :, :3] @ places_m.T + blockers.planes[:, :, 3:]
+    planes = _from_planes(blockers, places_m)
     rows = np.flatnonzero(flat >= 0)
     planes[flat[rows], 0, rows] = 0.0
     heights, across, along = planes.astype(np.float32).transpose(1, 0, 2)
@@ -149,18 +179,23 @@ def transmission(blockers: Blockers, rows: Sight, columns: Sight) -> Single:
         pass_solids(rows.spheres[:, :, part], columns.spheres, passed[part])
     passed[rows.lost] = 0.0
     passed[:, columns.lost] = 0.0
-    for k in range(len(blockers.flats)):
-        for r, c in _crossings(blockers, k, rows, columns):
-            _dim(passed, r, c, blockers.straight(k))
-        for c, r in _crossings(blockers, k, columns, rows):
-            _dim(passed, r, c, blockers.straight(k))
+    pass_flats(blockers, rows, columns, passed)
     return passed
 
 
-def _dim(passed: Single, r: Index, c: Index, straight: float) -> None:
+def pass_flats(blockers: Blockers, rows: Sight, columns: Sight, light: Floats, first: int = 0) -> None:
+    """Multiply `light` (rows, columns) by what flat faces, from the `first` on, let straight through."""
+    for k in range(first, len(blockers.flats)):
+        for r, c in _crossings(blockers, k, rows, columns):
+            _dim(light, r, c, blockers.straight(k))
+        for c, r in _crossings(blockers, k, columns, rows):
+            _dim(light, r, c, blockers.straight(k))
+
+
+def _dim(light: Floats, r: Index, c: Index, straight: float) -> None:
     """Multiply some entries."""
-    at, light = r * passed.shape[1] + c, passed.reshape(-1)
-    light[at] = straight * light[at] if straight else 0.0
+    at, every = r * light.shape[1] + c, light.reshape(-1)
+    every[at] = straight * every[at] if straight else 0.0
 
 
 def pass_solids(rows: Single, columns: Single, passed: Single) -> None:
@@ -179,6 +214,16 @@ def pass_flat(blockers: Blockers, flat: int, places: Sight, upper: Single) -> No
     """
     for r, c in _crossings(blockers, flat, places, places):
         _dim(upper, np.minimum(r, c), np.maximum(r, c), blockers.straight(flat))
+
+
+def pass_both_ways(blockers: Blockers, places: Sight, kernel: Single, first: int) -> None:
+    """Multiply what goes between places, `kernel` (n, n), by what flat faces from the `first` on let straight
+    through.
+    """
+    for k in range(first, len(blockers.flats)):
+        for r, c in _crossings(blockers, k, places, places):
+            _dim(kernel, r, c, blockers.straight(k))
+            _dim(kernel, c, r, blockers.straight(k))
 
 
 def _crossings(blockers: Blockers, flat: int, before: Sight, behind: Sight) -> Iterator[tuple[Index, Index]]:
@@ -223,11 +268,18 @@ def pair_transmission(blockers: Blockers, first: Sight, second: Sight) -> Array:
     blocked = first.lost | second.lost
     if len(first.spheres):
         blocked |= (np.einsum("oin,oin->on", first.spheres, second.spheres) < 1.0).any(axis=0)
-    passed = np.where(blocked, 0.0, 1.0)
-    for k, face in enumerate(blockers.flats):
+    return np.where(blocked, 0.0, 1.0) * pairs_past_flats(blockers, first, second)
+
+
+def pairs_past_flats(blockers: Blockers, first: Sight, second: Sight, since: int = 0) -> Array:
+    """Share of light that flat faces, from the one numbered `since` on, let straight through between the nth
+    place of both, shape (n,).
+    """
+    passed = np.ones(len(first.lost))
+    for k in range(since, len(blockers.flats)):
         n = np.flatnonzero(first.heights_m[k] * second.heights_m[k] < 0)
         if len(n):
-            hit = _crosses_pairs(face.outline, _flat(first, k, n), _flat(second, k, n))
+            hit = _crosses_pairs(blockers.flats[k].outline, _flat(first, k, n), _flat(second, k, n))
             passed[n[hit]] *= blockers.straight(k)
     return passed
 

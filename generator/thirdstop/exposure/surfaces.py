@@ -11,29 +11,26 @@ from thirdstop.typed import Array
 
 @dataclass(frozen=True)
 class Finish:
-    """Exitance for illuminance, and what does not pass straight through."""
+    """Exitance for illuminance."""
 
     direct: float
+    """For the lamps' light, without a metallised lobe, which is computed by itself."""
     indirect: float
+    """For all other light, where a lobe counts as matte."""
     through: float
-    stops: float
-
-    @property
-    def shares(self) -> tuple[float, float, float, float]:
-        """In the order of the mesh's columns."""
-        return (self.direct, self.indirect, self.through, self.stops)
+    """For light on the other side."""
 
 
 def finish_of(material: Material, stops: float) -> Finish:
     """Shares of a material that acts on the share `stops` of the light that arrives."""
     if isinstance(material, Matte):
-        return Finish(stops * material.reflectance, stops * material.reflectance, 0.0, stops)
+        return Finish(stops * material.reflectance, stops * material.reflectance, 0.0)
     if isinstance(material, Metallised):
         matte = stops * material.reflectance * material.matte_share
         lobe = stops * lobe_scale(material) * diffuse_albedo(material.roughness)
-        return Finish(matte, matte + lobe, 0.0, stops)
+        return Finish(matte, matte + lobe, 0.0)
     returned = stops * material.reflectance
-    return Finish(returned, returned, stops * material.transmittance, stops)
+    return Finish(returned, returned, stops * material.transmittance)
 
 
 def lobe_scale(material: Metallised) -> float:

@@ -6,168 +6,150 @@ Not modelled: colour, interreflection between two metallised lobes (their second
 light that a lamp's face returns.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from thirdstop.exposure import exchange, gather, lobes
-from thirdstop.exposure.direct import direct_light
-from thirdstop.exposure.mesh import Mesh, build
+from thirdstop.exposure.arranged import Arranged
+from thirdstop.exposure.kept import Kept, order_of
+from thirdstop.exposure.lit import Lamps
 from thirdstop.exposure.quality import ANSWER, ROUGH, SCAN, Quality
 from thirdstop.exposure.readings import Transport
-from thirdstop.exposure.receivers import at_points, on_surfaces
-from thirdstop.exposure.sides import ROOM
-from thirdstop.exposure.sight import Blockers, Sight, sight
+from thirdstop.exposure.receivers import at_points
+from thirdstop.exposure.returns import returns_of
+from thirdstop.exposure.sides import sides_of
+from thirdstop.exposure.sight import Blockers
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
-__all__ = ["ANSWER", "ROUGH", "SCAN", "Quality", "solve"]
+__all__ = ["ANSWER", "ROUGH", "SCAN", "Kept", "Quality", "solve"]
 
 
-def blockers_of(scene: Scene) -> Blockers:
-    """Everything in the scene that can stand in the way of light."""
-    return Blockers((*scene.panels[ROOM:], *scene.emitters), scene.solids, scene.panels[:ROOM])
-
-
-def solve(scene: Scene, quality: Quality = ANSWER) -> Transport:
+def solve(scene: Scene, quality: Quality = ANSWER, kept: Kept | None = None) -> Transport:
     """Luminous exposure at every measuring point from every emitter at full power, in lx·s.
 
     `direct_lx_s` (e, p); `bounced_lx_s` (e, p, s) by the surface of the last bounce, panels then solids.
-    The scene's first six panels are the closed room. Deterministic.
+    The scene's first six panels are the closed room. Deterministic, whatever is `kept` of scenes like it.
     """
-    return _Solver(scene, quality).transport()
+    direct, bounced = _light(scene, quality, kept or Kept())
+    return Transport(
+        emitters=tuple(e.name for e in scene.emitters),
+        points=tuple(p.name for p in scene.points),
+        surfaces=tuple(p.name for p in scene.panels) + tuple(s.name for s in scene.solids),
+        direct_lx_s=direct,
+        bounced_lx_s=bounced,
+    )
 
 
-class _Solver:
-    """The steps of one evaluation, each made once."""
+def _light(scene: Scene, quality: Quality, kept: Kept) -> tuple[Array, Array]:
+    """Direct light (e, p) and bounced light (e, p, s), surfaces in the scene's order."""
+    shape = len(scene.emitters), len(scene.points), len(scene.panels) + len(scene.solids)
+    if not scene.panels or not all(shape[:2]):
+        blockers = Blockers(scene.emitters, scene.solids)
+        points = at_points(scene.points, blockers)
+        return Lamps(scene, blockers, quality).at_points(points), np.zeros(shape)
+    order = order_of(scene)
+    arranged = kept.arranged(scene, quality)
+    found = _Bounces(arranged, replace(scene, panels=tuple(scene.panels[k] for k in order))).light()
+    bounced = np.empty(shape)
+    bounced[:, :, [*order, *range(len(order), shape[2])]] = found
+    return arranged.lit.points.copy(), bounced
 
-    def __init__(self, scene: Scene, quality: Quality) -> None:
+
+class _Bounces:
+    """What a scene's materials make of the lamps' light."""
+
+    def __init__(self, arranged: Arranged, scene: Scene) -> None:
+        self.arranged = arranged
         self.scene = scene
-        self.quality = quality
-        self.blockers = blockers_of(scene)
-        self.points = at_points(scene.points, self.blockers)
+        self.patches = arranged.mesh.patches
+        still = len(arranged.blockers.walls)
+        lamps = set(map(id, arranged.scene.emitters))
+        panels = iter(scene.panels[still:])
+        flats = tuple(f if id(f) in lamps else next(panels) for f in arranged.blockers.flats)
+        self.sides = sides_of(scene.panels[:still], flats)
+        self.returns = returns_of(self.patches, self.sides, scene.solids)
 
-    def transport(self) -> Transport:
-        scene = self.scene
-        bounced = self.bounced() if scene.panels and all(self._shape) else np.zeros(self._shape)
-        return Transport(
-            emitters=tuple(e.name for e in scene.emitters),
-            points=tuple(p.name for p in scene.points),
-            surfaces=tuple(p.name for p in scene.panels) + tuple(s.name for s in scene.solids),
-            direct_lx_s=self.direct(),
-            bounced_lx_s=bounced,
-        )
-
-    @property
-    def _shape(self) -> tuple[int, int, int]:
-        scene = self.scene
-        return len(scene.emitters), len(scene.points), len(scene.panels) + len(scene.solids)
-
-    def direct(self) -> Array:
-        """The lamps straight at the points, shape (e, k)."""
-        samples = self.quality.lamp_samples_points
-        rows = [direct_light(e, self.blockers, self.points, samples) for e in self.scene.emitters]
-        return np.array(rows).reshape(self._shape[:2])
-
-    def bounced(self) -> Array:
-        """Everything that bounced, shape (e, k, s)."""
-        mesh = build(self.scene, self.blockers, self.quality)
-        patches = mesh.patches
-        seen = sight(self.blockers, patches.place_m, patches.flat, patches.solid)
-        cells = sight(self.blockers, mesh.elements.cells.place_m, mesh.sides.flat[mesh.elements.cells.side])
-        at_cells = self._lamps_at_cells(mesh, cells)
-        direct = self._lamps_at_patches(mesh, seen, at_cells)
-        thrown = self._thrown(mesh, seen)
-        between = exchange.exchange(patches, self.blockers, seen)
-        other = exchange.solve(patches, between, direct, thrown)
-        light = self._gathered(mesh, cells, at_cells, other, thrown)
-        self._add_lobes(mesh, seen, exchange.exitance(patches, direct, other), light)
+    def light(self) -> Array:
+        """Everything that bounced, shape (e, k, s), panels in the engine's order."""
+        direct = self._at_patches()
+        thrown = self._thrown()
+        other = exchange.solve(self.returns, self.arranged.between, direct, thrown)
+        light = self._gathered(other, thrown)
+        self._add_lobes(self.returns.exitance(direct, other), light)
         return light
 
-    def _lamps_at_cells(self, mesh: Mesh, cells: Sight) -> Array:
-        """The lamps' light on the cells, shape (e, c)."""
-        place, normal = mesh.elements.cells.place_m, mesh.cell_normal
-        light = np.zeros((len(self.scene.emitters), len(place)))
-        lit = np.flatnonzero(mesh.cell_surface >= 0)
-        at = on_surfaces(place[lit], normal[lit], cells[lit])
-        samples = max(8, self.quality.lamp_samples // 3)
-        for e, emitter in enumerate(self.scene.emitters):
-            light[e, lit] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
-        return light
-
-    def _lamps_at_patches(self, mesh: Mesh, seen: Sight, at_cells: Array) -> Array:
+    def _at_patches(self) -> Array:
         """The lamps' light on the patches, shape (e, p): means of cells, and bodies."""
-        patches, area = mesh.patches, mesh.elements.cells.area_m2
-        light = np.zeros((len(at_cells), len(patches.place_m)))
-        body = slice(mesh.flat_count, None)
-        at = on_surfaces(patches.place_m[body], patches.normal[body], seen[body])
-        samples = self.quality.lamp_samples // 2
-        for e, emitter in enumerate(self.scene.emitters):
-            flux = np.bincount(mesh.cell_patch, at_cells[e] * area, mesh.flat_count)
-            light[e, : mesh.flat_count] = flux / patches.area_m2[: mesh.flat_count]
-            light[e, body] = direct_light(emitter, self.blockers, at, samples, self.quality.partly)
+        mesh, lit = self.arranged.mesh, self.arranged.lit
+        flux = lit.cells * mesh.elements.cells.area_m2
+        light = lit.patches.copy()
+        flat = self.patches.side >= 0
+        for e, row in enumerate(flux):
+            light[e, flat] = np.bincount(mesh.cell_patch, row, len(flat))[flat] / self.patches.area_m2[flat]
         return light
 
-    def _thrown(self, mesh: Mesh, seen: Sight) -> Array:
+    def _thrown(self) -> Array:
         """The lamps' light on the patches by way of metallised lobes, shape (e, p)."""
-        light = np.zeros((len(self.scene.emitters), len(mesh.patches.place_m)))
-        samples = self.quality.lobe_patch_samples
-        for mirror in lobes.mirrors(mesh.sides, self.blockers, self.quality.lobe_patch_cells):
-            for e, emitter in enumerate(self.scene.emitters):
+        arranged, quality = self.arranged, self.arranged.quality
+        light = np.zeros_like(arranged.lit.patches)
+        for mirror in lobes.mirrors(self.sides, arranged.blockers, quality.lobe_patch_cells):
+            for e, emitter in enumerate(arranged.scene.emitters):
                 light[e] += lobes.thrown_on_patches(
-                    mirror, self.blockers, emitter, samples, mesh.patches, seen
+                    mirror,
+                    arranged.blockers,
+                    emitter,
+                    quality.lobe_patch_samples,
+                    self.patches,
+                    arranged.seen,
                 )
         return light
 
-    def _gathered(self, mesh: Mesh, cells: Sight, at_cells: Array, other: Array, thrown: Array) -> Array:
+    def _gathered(self, other: Array, thrown: Array) -> Array:
         """Matte light at the points, shape (e, k, s), rows closed."""
-        scene = self.scene
-        light = np.zeros(self._shape)
-        weight = gather.cell_weights(self.points, self.blockers, mesh, cells)
-        bodies = gather.body_view(self.points, self.blockers, scene, self.quality)
-        close = gather.close_views(self.points, mesh, weight, bodies)
-        luminance = self._cell_exitance(mesh, at_cells, other, thrown) / np.pi
+        arranged, scene = self.arranged, self.scene
+        bodies, surface = arranged.bodies, arranged.mesh.cell_surface
+        weight, close = arranged.closed
+        light = np.zeros((len(other), len(weight), len(scene.panels) + len(scene.solids)))
+        luminance = self._cell_exitance(other, thrown) / np.pi
         for s in range(len(scene.panels)):
-            of = np.flatnonzero(mesh.cell_surface == s)
+            of = np.flatnonzero(surface == s)
             light[:, :, s] = luminance[:, of] @ weight[:, of].T
-        direct = gather.body_direct(bodies, self.blockers, scene.emitters, self.quality.hit_lamp_samples)
         shade = np.array([s.material.reflectance for s in scene.solids])
-        body = (direct + gather.body_other(bodies, mesh.patches, other)) * shade[bodies.view.solid] / np.pi
+        around = gather.blended(arranged.blends.views, other, len(bodies.weight))
+        body = (arranged.lit.views + around) * shade[bodies.view.solid] / np.pi
         index = bodies.view.point * len(scene.solids) + bodies.view.solid
-        size = len(scene.points) * len(scene.solids)
+        size = len(weight) * len(scene.solids)
         for e in range(len(light)):
             sums = np.bincount(index, body[e] * bodies.weight, size)
-            light[e, :, len(scene.panels) :] = sums.reshape(len(scene.points), -1)
+            light[e, :, len(scene.panels) :] = sums.reshape(len(weight), -1)
         return np.asarray(light * close[None, :, None])
 
-    def _cell_exitance(self, mesh: Mesh, at_cells: Array, other: Array, thrown: Array) -> Array:
+    def _cell_exitance(self, other: Array, thrown: Array) -> Array:
         """Exitance of the cells, shape (e, c); a lobe counts as matte only for other lobes' light."""
-        patches, patch = mesh.patches, mesh.cell_patch
-        all_light = at_cells + gather.cell_other(mesh, other)
-        lobe = (patches.indirect_share - patches.direct_share) * thrown
+        mesh, returns, lit = self.arranged.mesh, self.returns, self.arranged.lit
+        all_light = lit.cells + gather.blended(self.arranged.blends.cells, other, len(mesh.cell_patch))
+        lobe = (returns.indirect - returns.direct) * thrown
         return np.asarray(
-            patches.direct_share[patch] * all_light
-            + lobe[:, patch]
-            + patches.through_share[patch] * all_light[:, mesh.cell_twin]
+            returns.direct[mesh.cell_patch] * all_light
+            + lobe[:, mesh.cell_patch]
+            + returns.through[mesh.cell_patch] * all_light[:, mesh.cell_twin]
         )
 
-    def _add_lobes(self, mesh: Mesh, seen: Sight, exitance: Array, light: Array) -> None:
+    def _add_lobes(self, exitance: Array, light: Array) -> None:
         """Add what metallised sides throw at the points: the lamps' light and the room's."""
-        place = self.points.place_m
-        for mirror in lobes.mirrors(mesh.sides, self.blockers, self.quality.lobe_cells, place, 0.4):
-            factor = gather.lobe_factors(mirror, self.points)
-            for e, emitter in enumerate(self.scene.emitters):
+        arranged, quality, points = self.arranged, self.arranged.quality, self.arranged.points
+        blockers, place = arranged.blockers, points.place_m
+        for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_cells, place, 0.4):
+            factor = gather.lobe_factors(mirror, points)
+            for e, emitter in enumerate(arranged.scene.emitters):
                 radiance, passed = lobes.thrown(
-                    mirror,
-                    self.blockers,
-                    emitter,
-                    self.quality.lobe_lamp_samples,
-                    self.points.place_m,
-                    self.points.seen,
+                    mirror, blockers, emitter, quality.lobe_lamp_samples, place, points.seen
                 )
                 light[e, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=0)
-        for mirror in lobes.mirrors(mesh.sides, self.blockers, self.quality.lobe_room_cells, place, 0.8):
-            factor = gather.lobe_factors(mirror, self.points)
-            radiance = lobes.room_thrown(
-                mirror, self.blockers, mesh.patches, seen, exitance, self.points.place_m
-            )
-            passed = gather.lobe_passed(mirror, self.blockers, self.points)
+        for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_room_cells, place, 0.8):
+            factor = gather.lobe_factors(mirror, points)
+            radiance = lobes.room_thrown(mirror, blockers, self.patches, arranged.seen, exitance, place)
+            passed = gather.lobe_passed(mirror, blockers, points)
             light[:, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=1)

@@ -1,0 +1,84 @@
+"""What is arranged for one scene and serves for the next: all of it where only materials differ, most of it
+where cards, blockers or nets have moved.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TypeAlias
+
+from thirdstop.exposure.arranged import Arranged, standing, with_panels
+from thirdstop.exposure.mesh import is_sheet
+from thirdstop.exposure.quality import Quality
+from thirdstop.staging.points import MeasuringPoint
+from thirdstop.staging.shapes import Ellipsoid, Emitter, Panel
+from thirdstop.staging.staging import Scene
+
+Key: TypeAlias = tuple[object, ...]
+
+_CARRIED = ("card", "blocker", "net")
+"""Roles of panels that people carry about."""
+
+_MOST = 3
+"""So many of each kind are kept, those that were asked for last."""
+
+
+def order_of(scene: Scene) -> list[int]:
+    """Indices of the panels in the order in which they are put in: those last that are carried about."""
+    return sorted(range(len(scene.panels)), key=lambda k: scene.panels[k].role in _CARRIED)
+
+
+class Kept:
+    """The scenes that were arranged last."""
+
+    def __init__(self) -> None:
+        self._standing: dict[Key, Arranged] = {}
+        self._whole: dict[Key, Arranged] = {}
+
+    def arranged(self, scene: Scene, quality: Quality) -> Arranged:
+        """A scene, its panels in the engine's order; the same whatever is kept."""
+        carried = tuple(p for p in scene.panels if p.role in _CARRIED)
+        rest = tuple(p for p in scene.panels if p.role not in _CARRIED)
+        still = replace(scene, panels=rest)
+        key = (quality, *_shapes(still))
+        return _found(
+            self._whole,
+            (key, *map(_panel, carried)),
+            lambda: with_panels(_found(self._standing, key, lambda: standing(still, quality)), carried),
+        )
+
+
+def _found(kept: dict[Key, Arranged], key: Key, make: Callable[[], Arranged]) -> Arranged:
+    """What is kept, or made; the last one asked for stands last."""
+    found = kept.pop(key) if key in kept else make()
+    kept[key] = found
+    if len(kept) > _MOST:
+        del kept[next(iter(kept))]
+    return found
+
+
+def _shapes(scene: Scene) -> Key:
+    """Everything in a scene but what its surfaces are made of and what things are called."""
+    return (
+        *map(_panel, scene.panels),
+        *map(_solid, scene.solids),
+        *map(_emitter, scene.emitters),
+        *map(_point, scene.points),
+    )
+
+
+def _panel(panel: Panel) -> Key:
+    place = panel.centre_m.tobytes(), panel.half_u_m.tobytes(), panel.half_v_m.tobytes()
+    return (panel.role, *place, panel.outline, panel.straight, is_sheet(panel))
+
+
+def _solid(solid: Ellipsoid) -> Key:
+    return solid.centre_m.tobytes(), solid.semi_axes_m.tobytes(), solid.axes.tobytes()
+
+
+def _emitter(emitter: Emitter) -> Key:
+    place = emitter.centre_m.tobytes(), emitter.half_u_m.tobytes(), emitter.half_v_m.tobytes()
+    return (*place, emitter.outline, emitter.emission, emitter.luminance_cd_s_m2)
+
+
+def _point(point: MeasuringPoint) -> Key:
+    return point.place_m.tobytes(), point.direction.tobytes(), point.receptor
