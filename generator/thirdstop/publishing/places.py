@@ -8,7 +8,7 @@ import hashlib
 import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from thirdstop.errors import PublishingError
 
@@ -16,6 +16,11 @@ MARKER = ".thirdstop-site"
 MARKER_HEAD = "# thirdstop wrote these files; it replaces them all when it publishes again."
 KEPT = ".gitignore"
 """The one file of the person's own that stays in a published folder."""
+
+_NO_PART = frozenset(("", ".", ".."))
+"""What no part of a site's path may be."""
+_AT_A_TIME = 2**20
+"""So many bytes of a file are read at once."""
 
 LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What desktops leave in any folder they show; no reason to refuse, and not kept."""
@@ -35,11 +40,21 @@ def digest(data: bytes) -> str:
 def standing(folder: Path) -> dict[str, str]:
     """Path to SHA-256 of every file that a site of ours holds at this moment, whatever its marker says."""
     found = {}
+    # room that is used again: for a long site, asking for new one would take as long as reading
+    room = memoryview(bytearray(_AT_A_TIME))
     for path in sorted(listed(folder)):
-        file = folder / path
+        file = f"{folder}/{path}"
         if is_plain_file(file):
-            found[path] = digest(file.read_bytes())
+            found[path] = _digest_of(file, room)
     return found
+
+
+def _digest_of(file: str, room: memoryview) -> str:
+    found = hashlib.sha256()
+    with Path(file).open("rb", buffering=0) as stream:
+        while size := stream.readinto(room):
+            found.update(room[:size])
+    return found.hexdigest()
 
 
 def listed(folder: Path) -> frozenset[str]:
@@ -53,10 +68,21 @@ def listed(folder: Path) -> frozenset[str]:
     return frozenset(line[66:] for line in lines)
 
 
-def is_plain_file(path: Path) -> bool:
+def folders_of(paths: Iterable[str]) -> set[str]:
+    """Every folder, below the site's own, that files of these paths stand in."""
+    found: set[str] = set()
+    for path in paths:
+        folder = path.rpartition("/")[0]
+        while folder and folder not in found:
+            found.add(folder)
+            folder = folder.rpartition("/")[0]
+    return found
+
+
+def is_plain_file(path: Path | str) -> bool:
     """A regular file, not a link to one."""
     try:
-        return stat.S_ISREG(path.lstat().st_mode)
+        return stat.S_ISREG(os.lstat(path).st_mode)
     except (FileNotFoundError, NotADirectoryError):
         return False
 
@@ -95,7 +121,7 @@ def _entries(folder: Path | str) -> Iterator["os.DirEntry[str]"]:
 def foreign(folder: Path) -> Path | None:
     """The first thing in the folder that thirdstop did not put there; None if there is none."""
     ours = listed(folder)
-    folders = {str(parent) for path in ours for parent in PurePosixPath(path).parents}
+    folders = folders_of(ours)
     start = len(str(folder)) + 1
     for entry in _entries(folder):
         name = entry.path[start:].replace(os.sep, "/")
@@ -153,15 +179,13 @@ def require_safe_names(files: Iterable[str]) -> None:
     seen: dict[str, str] = {}
     ordered = sorted(files)
     for path in ordered:
-        parts = path.split("/")
-        if any(part in ("", ".", "..") for part in parts) or "\\" in path or "\0" in path or "\n" in path:
+        if not _NO_PART.isdisjoint(path.split("/")) or "\\" in path or "\0" in path or "\n" in path:
             raise PublishingError(f"'{path}' is not a file name that a site can have")
         if path in (MARKER, KEPT):
             raise PublishingError(f"'{path}' is kept for thirdstop's own use")
         other = seen.setdefault(path.casefold(), path)
         if other != path:
             raise PublishingError(f"'{other}' and '{path}' differ only by capitals")
-    for path in ordered:
-        for parent in PurePosixPath(path).parents:
-            if str(parent).casefold() in seen:
-                raise PublishingError(f"'{parent}' would be a file and a folder at once")
+    for folder in sorted(folders_of(ordered)):
+        if folder.casefold() in seen:
+            raise PublishingError(f"'{folder}' would be a file and a folder at once")

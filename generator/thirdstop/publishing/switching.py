@@ -11,7 +11,7 @@ A fault or a kill at any moment leaves the former site or the new one:
 
 import os
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -167,6 +167,8 @@ class Renewal:
     """Path to SHA-256 of what the former site holds."""
     _digests: dict[str, str] = field(default_factory=dict)
     _written: set[str] = field(default_factory=set)
+    _folders: set[str] = field(default_factory=lambda: {""})
+    """Those that the new site has by now, the site's own among them."""
 
     def stays(self, path: str, digest: str) -> bool:
         """Keep a file as it stands; False where what stands there has another SHA-256, or nothing does."""
@@ -180,9 +182,7 @@ class Renewal:
         digest = places.digest(data)
         if not self.stays(path, digest):
             self._begin()
-            target = self.place.next / path
-            target.parent.mkdir(parents=True, exist_ok=True)
-            _write(target, data)
+            _write(self._room_for(path), data)
             self._digests[path] = digest
             self._written.add(path)
         return digest
@@ -203,12 +203,18 @@ class Renewal:
         if not same:
             self._begin()
             for path in sorted(kept):
-                target = self.place.next / path
-                target.parent.mkdir(parents=True, exist_ok=True)
-                _carry_over(self.place.out / path, target)
+                _carry_over(f"{self.place.out}/{path}", self._room_for(path))
             self._sign(marker)
             how = self.place._swap_in()
         return Switched(tuple(sorted(self._written)), tuple(sorted(kept)), tuple(sorted(removed)), how)
+
+    def _room_for(self, path: str) -> str:
+        """Where a file of the new site goes, in a folder that is there."""
+        folder = path.rpartition("/")[0]
+        if folder not in self._folders:
+            (self.place.next / folder).mkdir(parents=True, exist_ok=True)
+            self._folders.add(folder)
+        return f"{self.place.next}/{path}"
 
     def _begin(self) -> None:
         """The new folder, its marker first: so one that is torn by a kill is known as ours."""
@@ -218,7 +224,7 @@ class Renewal:
         new.mkdir()
         _write(new / places.MARKER, places.marker_text(dict.fromkeys(self.paths, "0" * 64)))
         if places.is_plain_file(out / places.KEPT):
-            _carry_over(out / places.KEPT, new / places.KEPT)
+            _carry_over(str(out / places.KEPT), str(new / places.KEPT))
 
     def _sign(self, marker: bytes) -> None:
         """Give the new folder its true marker, and make all of it durable."""
@@ -266,12 +272,12 @@ def _holds(file: Path, data: bytes) -> bool:
     return places.is_plain_file(file) and file.stat().st_size == len(data) and file.read_bytes() == data
 
 
-def _write(file: Path, data: bytes) -> None:
-    with file.open("xb") as stream:
+def _write(file: Path | str, data: bytes) -> None:
+    with Path(file).open("xb") as stream:
         stream.write(data)
 
 
-def _carry_over(source: Path, target: Path) -> None:
+def _carry_over(source: str, target: str) -> None:
     """The same file in the new folder: a second name for it, or a copy with its times."""
     try:
         os.link(source, target, follow_symlinks=False)
@@ -291,10 +297,20 @@ def _remove(folder: Path) -> None:
         return
     entries = [entry for entry in places.everything_in(folder) if entry != folder / places.MARKER]
     folders = {entry: len(entry.parts) for entry in entries if places.is_plain_folder(entry)}
-    # a file system answers slowly where a folder goes, but many at once
-    with ThreadPoolExecutor(_HANDS if len(entries) > _MANY else 1) as pool:
-        list(pool.map(Path.unlink, [entry for entry in entries if entry not in folders]))
-        for depth in sorted(set(folders.values()), reverse=True):
-            list(pool.map(Path.rmdir, [entry for entry, deep in folders.items() if deep == depth]))
+    _each(os.unlink, [entry for entry in entries if entry not in folders])
+    for depth in sorted(set(folders.values()), reverse=True):
+        _each(os.rmdir, [entry for entry, deep in folders.items() if deep == depth])
     (folder / places.MARKER).unlink(missing_ok=True)
     folder.rmdir()
+
+
+def _each(remove: Callable[[Path], None], entries: Sequence[Path]) -> None:
+    """Remove each; a file system may answer slowly where something goes, but many at once."""
+    hands = _HANDS if len(entries) > _MANY else 1
+
+    def remove_some(some: Sequence[Path]) -> None:
+        for entry in some:
+            remove(entry)
+
+    with ThreadPoolExecutor(hands) as pool:
+        list(pool.map(remove_some, (entries[hand::hands] for hand in range(hands))))
