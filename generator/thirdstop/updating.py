@@ -6,6 +6,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
+from thirdstop.keeping import FOLDER, OF_BOOK
 from thirdstop.publishing.places import standing
 from thirdstop.publishing.switching import holding
 
@@ -22,7 +23,8 @@ def publish(root: Path, out: Path, bar: Bar) -> "Remade":
     Raises BookFaults with every fault of the first stage that has any, UsageError where `root` is no book,
     PublishingError where `out` can't be written or isn't ours to write; the former site is then untouched.
     """
-    with holding(out, root) as place, ThreadPoolExecutor(1) as pool:
+    spare = root / FOLDER / f"{OF_BOOK}.folders"
+    with holding(out, root, spare=spare) as place, ThreadPoolExecutor(1) as pool:
         # a long site takes its time to be read, and so do these modules: both at once
         former = pool.submit(standing, place.out)
         from thirdstop.remaking import remake

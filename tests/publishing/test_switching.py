@@ -5,7 +5,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
@@ -24,7 +24,7 @@ CHILD = """
 import os, signal, sys
 from pathlib import Path
 from thirdstop.publishing import switching
-out, at, by_exchange = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3] == "exchange"
+out, at, way, spare = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3], Path(sys.argv[4])
 files = {files!r}
 count = 0
 def watch(event, args):
@@ -33,10 +33,10 @@ def watch(event, args):
         count += 1
         if count == at:
             os.kill(os.getpid(), signal.SIGKILL)
-swap = switching.exchange if by_exchange else (lambda one, other: False)
+swap = switching.exchange if way == "exchange" else (lambda one, other: False)
 import ctypes, fcntl
 sys.addaudithook(watch)
-with switching.holding(out, swap=swap) as place:
+with switching.holding(out, swap=swap, spare=spare if spare.parent.exists() else None) as place:
     place.switch(files)
 print(count)
 """
@@ -47,8 +47,10 @@ def never(one: Path, other: Path) -> bool:
     return False
 
 
-def publish(out: Path, files: Mapping[str, bytes], swap: Swap = exchange) -> switching.Switched:
-    with holding(out, swap=swap) as place:
+def publish(
+    out: Path, files: Mapping[str, bytes], swap: Swap = exchange, spare: Path | None = None
+) -> switching.Switched:
+    with holding(out, swap=swap, spare=spare) as place:
         return place.switch(files)
 
 
@@ -60,10 +62,15 @@ def contents(folder: Path) -> dict[str, bytes] | None:
     return {name: path.read_bytes() for name, path in files.items() if name != places.MARKER}
 
 
+def spare_for(out: Path) -> Path:
+    """Where the folders of a site are kept, once the folder above is there."""
+    return out.parent.parent / "kept" / "folders"
+
+
 def run_child(out: Path, at: int, way: str) -> subprocess.CompletedProcess[str]:
     script = CHILD.replace("{files!r}", repr(NEW))
     return subprocess.run(
-        [sys.executable, "-S", "-c", script, str(out), str(at), way],
+        [sys.executable, "-S", "-c", script, str(out), str(at), way, str(spare_for(out))],
         capture_output=True,
         text=True,
         check=False,
@@ -71,14 +78,20 @@ def run_child(out: Path, at: int, way: str) -> subprocess.CompletedProcess[str]:
     )
 
 
+@pytest.mark.parametrize("folders", ["made anew", "kept"])
 @pytest.mark.parametrize("way", ["exchange", "journal"])
-def test_a_kill_at_any_system_call_leaves_one_site_whole(tmp_path: Path, way: str) -> None:
+def test_a_kill_at_any_system_call_leaves_one_site_whole(tmp_path: Path, way: str, folders: str) -> None:
     """Killed before each of its file-system calls in turn, a run leaves the former site or the new one, or,
     by journal alone, none until the next run completes the switch; nothing is left beside it then.
     """
-    out = tmp_path / "site"
+    out = tmp_path / "public" / "site"
+    out.parent.mkdir()
     swap = exchange if way == "exchange" else never
-    publish(out, FORMER, swap)
+    if folders == "kept":
+        spare_for(out).parent.mkdir()
+    spare = spare_for(out) if folders == "kept" else None
+    publish(out, NEW, swap, spare)
+    publish(out, FORMER, swap, spare)
     seen: set[str] = set()
     for at in range(1, 1000):
         done = run_child(out, at, way)
@@ -86,11 +99,12 @@ def test_a_kill_at_any_system_call_leaves_one_site_whole(tmp_path: Path, way: st
             break
         assert done.returncode == -signal.SIGKILL, done.stderr
         seen.add(_what_stands(out, way))
-        with holding(out, swap=swap):  # completes or clears away, and writes nothing itself
+        with holding(out, swap=swap, spare=spare):  # completes or clears away, and writes nothing itself
             pass
         assert contents(out) in (FORMER, NEW)
-        assert [path.name for path in tmp_path.iterdir()] == ["site"]
-        publish(out, FORMER, swap)
+        assert [path.name for path in out.parent.iterdir()] == ["site"]
+        publish(out, FORMER, swap, spare)
+        places.require_ours(out)
 
     assert at > 40, "the child was hardly ever killed"
     assert seen == {"former", "new"} | ({"none"} if way == "journal" else set())
@@ -275,3 +289,80 @@ def test_without_hard_links_files_are_copied_with_their_times(
 
     assert (out / "static/style.css").stat().st_mtime == 1_000_000_000
     assert contents(out) == NEW
+
+
+# the folders of a former site
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> Path:
+    """Where a site's folders are kept, after two sites of the same folders."""
+    out, spare = tmp_path / "public" / "site", spare_for(tmp_path / "public" / "site")
+    out.parent.mkdir()
+    spare.parent.mkdir()
+    for files in (FORMER, {**FORMER, "index.html": b"another"}):
+        publish(out, files, spare=spare)
+    return spare
+
+
+def _folders(folder: Path) -> dict[str, int]:
+    """Path and number of each folder below."""
+    found = (path for path in folder.rglob("*") if path.is_dir())
+    return {path.relative_to(folder).as_posix(): path.stat().st_ino for path in found}
+
+
+@pytest.mark.parametrize("swap", [exchange, never])
+def test_the_folders_of_the_former_site_serve_the_next_one(tmp_path: Path, kept: Path, swap: Swap) -> None:
+    """Empty by then, those that it doesn't want removed."""
+    out = tmp_path / "public" / "site"
+    before = _folders(kept)
+    assert before.keys() == {"gone", "static"}
+    publish(out, NEW, swap, kept)
+
+    assert contents(out) == NEW
+    assert _folders(out).keys() == {"fresh", "static"}
+    assert _folders(out)["static"] == before["static"]
+    assert [path.name for path in kept.parent.iterdir()] == ["folders"]
+
+
+def _put_into(kept: Path) -> None:
+    (kept / "static" / "mine.txt").write_text("mine")
+
+
+def _opened_to_all(kept: Path) -> None:
+    (kept / "static").chmod(0o777)
+
+
+def _moved_away(kept: Path) -> None:
+    kept.rename(kept.with_name("elsewhere"))
+    kept.symlink_to(kept.with_name("elsewhere"))
+
+
+def _held(kept: Path) -> None:
+    kept.with_name("folders-lock").mkdir()
+
+
+@pytest.mark.parametrize(
+    ("harm", "stays"),
+    [
+        (_put_into, {"folders", "folders/gone", "folders/static"}),
+        (_opened_to_all, {"folders"}),
+        (_moved_away, {"elsewhere", "elsewhere/gone", "elsewhere/static", "folders"}),
+        (_held, {"folders", "folders/gone", "folders/static", "folders-lock"}),
+        (shutil.rmtree, {"folders"}),
+    ],
+)
+def test_folders_that_are_not_as_they_were_kept_are_made_anew(
+    tmp_path: Path, kept: Path, harm: Callable[[Path], None], stays: set[str]
+) -> None:
+    """And what somebody put there is neither published nor removed."""
+    out = tmp_path / "public" / "site"
+    harm(kept)
+    for files in (NEW, FORMER):
+        publish(out, files, spare=kept)
+        found = _folders(kept.parent).keys()
+
+        assert contents(out) == files
+        assert stays <= found
+        assert {oct((out / folder).stat().st_mode) for folder in _folders(out)} == {oct(out.stat().st_mode)}
+    assert [path.read_text() for path in kept.rglob("mine.txt")] == ["mine"] * (harm is _put_into)

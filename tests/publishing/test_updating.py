@@ -83,8 +83,15 @@ def _no_course(book: Path) -> None:
 
 
 def _torn(book: Path) -> None:
-    for path in sorted((book / FOLDER).iterdir())[::3]:
+    for path in sorted(path for path in (book / FOLDER).iterdir() if path.is_file())[::3]:
         path.write_bytes(path.read_bytes()[:-1])
+
+
+def _folders_torn(book: Path) -> None:
+    kept = book / FOLDER / "_book.folders"
+    if kept.exists():
+        shutil.rmtree(kept / "recipes" / "01-borrowed-window")
+        (kept / "recipes" / "gone" / "far").mkdir(parents=True)
 
 
 def _touched(book: Path) -> None:
@@ -116,6 +123,7 @@ EDITS: dict[str, Callable[[Path], None]] = {
     "no course": _no_course,
     "a shoot's note": _in("log/2026-10-02.yaml", "date: ", "notes: Dim.\ndate: "),
     "what is kept, torn": _torn,
+    "kept folders, torn": _folders_torn,
     "what is kept, gone": lambda book: shutil.rmtree(book / FOLDER),
     "a page of the site, by hand": _touched,
     "the site, gone": lambda book: shutil.rmtree(book.parent / "site"),

@@ -87,10 +87,10 @@ def is_plain_file(path: Path | str) -> bool:
         return False
 
 
-def is_plain_folder(path: Path) -> bool:
+def is_plain_folder(path: Path | str) -> bool:
     """A folder, not a link to one."""
     try:
-        return stat.S_ISDIR(path.lstat().st_mode)
+        return stat.S_ISDIR(os.lstat(path).st_mode)
     except (FileNotFoundError, NotADirectoryError):
         return False
 
@@ -106,16 +106,17 @@ def is_there(path: Path) -> bool:
 
 def everything_in(folder: Path) -> Iterator[Path]:
     """Every entry below the folder, sorted, links not followed, folders before what is in them."""
-    return (Path(entry.path) for entry in _entries(folder))
+    return (Path(entry.path) for entry in entries_in(folder))
 
 
-def _entries(folder: Path | str) -> Iterator["os.DirEntry[str]"]:
+def entries_in(folder: Path | str) -> Iterator["os.DirEntry[str]"]:
+    """The same with what the system said of each."""
     with os.scandir(folder) as found:
         entries = sorted(found, key=lambda entry: entry.name)
     for entry in entries:
         yield entry
         if entry.is_dir(follow_symlinks=False):
-            yield from _entries(entry.path)
+            yield from entries_in(entry.path)
 
 
 def foreign(folder: Path) -> Path | None:
@@ -123,7 +124,7 @@ def foreign(folder: Path) -> Path | None:
     ours = listed(folder)
     folders = folders_of(ours)
     start = len(str(folder)) + 1
-    for entry in _entries(folder):
+    for entry in entries_in(folder):
         name = entry.path[start:].replace(os.sep, "/")
         plain = entry.is_file(follow_symlinks=False)
         # The marker's own name is ours even where a kill left it half written.

@@ -21,6 +21,7 @@ from typing import Literal, TypeAlias
 from thirdstop.errors import PublishingError
 from thirdstop.publishing import places
 from thirdstop.publishing.exchange import exchange
+from thirdstop.publishing.folders import lend, put_by
 from thirdstop.publishing.locking import locked
 from thirdstop.publishing.syncing import fsync, make_durable
 
@@ -51,6 +52,8 @@ class Place:
 
     out: Path
     swap: Swap = exchange
+    spare: Path | None = None
+    """Where the folders of the former site wait for the next one; without it they are made anew each time."""
 
     def beside(self, what: str) -> Path:
         """A name next to the site, hidden, for the time of the switch."""
@@ -98,14 +101,14 @@ class Place:
             raise PublishingError(f"the site could not be written, the former one stands: {error}") from error
         finally:
             if not places.is_there(self.journal):
-                _remove_if_possible(self.next)
+                self._remove_if_possible(self.next)
 
     def _swap_in(self) -> How:
         if not places.is_there(self.out):
             self.next.rename(self.out)
             return "first"
         if self.swap(self.next, self.out):
-            _remove_if_possible(self.next)
+            self._remove_if_possible(self.next)
             return "exchange"
         self._write_journal()
         self._complete()
@@ -129,7 +132,7 @@ class Place:
                 self._settle()
                 raise
         self._settle()
-        _remove_if_possible(self.former)
+        self._remove_if_possible(self.former)
 
     def _settle(self) -> None:
         """End the journal; if there is no site under its name, the former one gets it back."""
@@ -152,8 +155,28 @@ class Place:
             places.require_ours(self.out)
             self._complete()
         for folder in (self.next, self.former):
-            _remove(folder)
+            self._remove(folder)
         self.beside("journal-draft").unlink(missing_ok=True)
+
+    def _remove_if_possible(self, folder: Path) -> None:
+        """Clear away what is no longer needed; what can't be removed now is the next run's to clear."""
+        with suppress(OSError):
+            self._remove(folder)
+
+    def _remove(self, folder: Path) -> None:
+        """Delete a folder of ours; its marker last, so that one torn by a kill is still known as ours."""
+        if not places.is_there(folder):
+            return
+        _each(os.unlink, [entry for entry in _all_in(folder) if not places.is_plain_folder(entry)])
+        if self.spare is not None:
+            put_by(folder, self.spare)
+        left: dict[int, list[str]] = {}
+        for entry in _all_in(folder):
+            left.setdefault(entry.count(os.sep), []).append(entry)
+        for depth in sorted(left, reverse=True):
+            _each(os.rmdir, left[depth])
+        (folder / places.MARKER).unlink(missing_ok=True)
+        folder.rmdir()
 
 
 @dataclass
@@ -223,6 +246,8 @@ class Renewal:
             return
         new.mkdir()
         _write(new / places.MARKER, places.marker_text(dict.fromkeys(self.paths, "0" * 64)))
+        if self.place.spare is not None:
+            self._folders |= lend(self.place.spare, new, places.folders_of(self.paths))
         if places.is_plain_file(out / places.KEPT):
             _carry_over(str(out / places.KEPT), str(new / places.KEPT))
 
@@ -237,13 +262,17 @@ class Renewal:
 
 
 @contextmanager
-def holding(out: Path, book: Path | None = None, swap: Swap = exchange) -> Iterator[Place]:
+def holding(
+    out: Path, book: Path | None = None, swap: Swap = exchange, spare: Path | None = None
+) -> Iterator[Place]:
     """Hold a folder for publishing: lock it, complete what a killed run left, check that it may be replaced.
+
+    `spare`: see `Place`.
 
     Raises PublishingError when another run holds it, when it is not thirdstop's to replace, or when it lies
     over `book` or in its sources.
     """
-    place = Place(_real_place(out), swap)
+    place = Place(_real_place(out), swap, spare)
     if book is not None:
         places.require_apart(place.out, book)
     with locked(place.beside("lock")):
@@ -285,30 +314,16 @@ def _carry_over(source: str, target: str) -> None:
         shutil.copy2(source, target, follow_symlinks=False)
 
 
-def _remove_if_possible(folder: Path) -> None:
-    """Clear away what is no longer needed; what can't be removed now is the next run's to clear."""
-    with suppress(OSError):
-        _remove(folder)
+def _all_in(folder: Path) -> list[str]:
+    """What is in a folder of ours beside its marker."""
+    return [entry.path for entry in places.entries_in(folder) if entry.path != f"{folder}/{places.MARKER}"]
 
 
-def _remove(folder: Path) -> None:
-    """Delete a folder of ours; its marker last, so that one torn by a kill is still known as ours."""
-    if not places.is_there(folder):
-        return
-    entries = [entry for entry in places.everything_in(folder) if entry != folder / places.MARKER]
-    folders = {entry: len(entry.parts) for entry in entries if places.is_plain_folder(entry)}
-    _each(os.unlink, [entry for entry in entries if entry not in folders])
-    for depth in sorted(set(folders.values()), reverse=True):
-        _each(os.rmdir, [entry for entry, deep in folders.items() if deep == depth])
-    (folder / places.MARKER).unlink(missing_ok=True)
-    folder.rmdir()
-
-
-def _each(remove: Callable[[Path], None], entries: Sequence[Path]) -> None:
+def _each(remove: Callable[[str], None], entries: Sequence[str]) -> None:
     """Remove each; a file system may answer slowly where something goes, but many at once."""
     hands = _HANDS if len(entries) > _MANY else 1
 
-    def remove_some(some: Sequence[Path]) -> None:
+    def remove_some(some: Sequence[str]) -> None:
         for entry in some:
             remove(entry)
 
