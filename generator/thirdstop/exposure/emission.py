@@ -1,6 +1,7 @@
 """How the luminous face of a lamp shines: relative luminance against the angle from its normal."""
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -46,6 +47,7 @@ def face_area_m2(outline: Outline, half_u_m: Vec, half_v_m: Vec) -> float:
     return share * float(np.linalg.norm(half_u_m) * np.linalg.norm(half_v_m))
 
 
+@lru_cache(maxsize=64)
 def face_samples(outline: Outline, count: int) -> Array:
     """Places evenly spread over a face, shape (≤ count, 2), in half-widths; each stands for an equal area.
 
@@ -55,9 +57,12 @@ def face_samples(outline: Outline, count: int) -> Array:
     """
     if outline == "octagon":
         square = _lattice(math.ceil(count * 4.0 / _OCTAGON))
-        return np.asarray(square[np.abs(square).sum(axis=1) < math.sqrt(2.0)])
-    square = _lattice(count)
-    return concentric(square) if outline == "ellipse" else square
+        found = np.asarray(square[np.abs(square).sum(axis=1) < math.sqrt(2.0)])
+    else:
+        square = _lattice(count)
+        found = concentric(square) if outline == "ellipse" else square
+    found.flags.writeable = False  # kept for whoever asks next
+    return found
 
 
 def _lattice(count: int) -> Array:

@@ -123,7 +123,9 @@ def body_blends(view: Views, patches: Patches) -> list[Blend]:
     for solid in np.unique(view.solid):
         rows, own = np.flatnonzero(view.solid == solid), np.flatnonzero(patches.solid == solid)
         if len(own):
-            found.append(Blend(rows, own, _blend(view.place_m[rows], view.normal[rows], patches, own)))
+            away = _away(view.place_m[rows], patches, own)
+            away += squares_m2(_single(view.normal[rows]), _single(patches.normal[own]))
+            found.append(Blend(rows, own, _bells(away, patches.size_m[own])))
     return found
 
 
@@ -132,9 +134,8 @@ def cell_blends(mesh: Mesh, first: int = 0) -> list[Blend]:
     cells, found = mesh.elements.cells, []
     for side in range(first, len(mesh.sides)):
         rows, own = np.flatnonzero(cells.side == side), np.flatnonzero(mesh.patches.side == side)
-        place = cells.place_m[rows]
-        normal = np.broadcast_to(mesh.sides.normal[side], place.shape)
-        found.append(Blend(rows, own, _blend(place, normal, mesh.patches, own)))
+        away = _away(cells.place_m[rows], mesh.patches, own)
+        found.append(Blend(rows, own, _bells(away, mesh.patches.size_m[own])))
     return found
 
 
@@ -146,30 +147,36 @@ def blended(blends: list[Blend], light_lx_s: Array, count: int) -> Array:
     return light
 
 
-def _blend(place_m: Array, normal: Array, patches: Patches, own: Index) -> Single:
-    """Shares of patches in the light of places, shape (places, patches): bells as wide as each of them.
-
-    Normals that differ by a radian count like a patch's size, or the two sides of a thin limb would mix.
-    """
-    size = patches.size_m[own]
+def _away(place_m: Array, patches: Patches, own: Index) -> Single:
+    """Squared distances of places to patches in the patches' sizes, shape (places, patches)."""
     middle = patches.place_m[own].mean(axis=0)
     away = squares_m2(_single(place_m - middle), _single(patches.place_m[own] - middle))
-    away /= _single(size) ** 2
-    away += squares_m2(_single(normal), _single(patches.normal[own]))
+    away /= _single(patches.size_m[own]) ** 2
+    return away
+
+
+def _bells(away: Single, size_m: Array) -> Single:
+    """Shares of patches in the light of places, shape (places, patches): bells as wide as each of them.
+
+    On bodies normals that differ by a radian are as far as a patch's size, or the two sides of a thin limb
+    would mix.
+    """
     away -= away.min(axis=1, keepdims=True)
     away /= np.float32(-2.0 * _BELL**2)
     bell = np.exp(away, out=away)
-    bell /= _single(size) ** 2
+    bell /= _single(size_m) ** 2
     bell /= bell.sum(axis=1, keepdims=True)
-    return np.asarray(bell)
+    return bell
 
 
 def _single(array: Array) -> Single:
     return array.astype(np.float32)
 
 
-def lobe_factors(mirror: Mirror, points: Receivers) -> Array:
-    """Illuminance at each point for unit luminance of each cell of a metallised side, shape (x, k)."""
+def lobe_factors(mirror: Mirror, points: Receivers) -> tuple[Array, Index]:
+    """Illuminance for unit luminance of each cell of a metallised side, shape (x, k), at the points that it
+    bears upon, and which those are.
+    """
     offset = points.place_m[None] - mirror.cells.place_m[:, None]
     square = np.maximum(np.einsum("xki,xki->xk", offset, offset), 1e-10)
     root = np.sqrt(square)
@@ -182,9 +189,10 @@ def lobe_factors(mirror: Mirror, points: Receivers) -> Array:
     if len(x):
         polygon = corners[x] - points.place_m[k][:, None]
         weight[x, k] = receptor_illuminance(polygon, points.direction[k], points.dome[k])
-    return np.asarray(weight)
+    used = np.flatnonzero(weight.any(axis=0))
+    return weight[:, used], used
 
 
-def lobe_passed(mirror: Mirror, blockers: Blockers, points: Receivers) -> Single:
-    """Share of light that passes between cells of a metallised side and points, shape (x, k)."""
-    return transmission(blockers, mirror.seen, points.seen)
+def lobe_passed(mirror: Mirror, blockers: Blockers, places: Sight) -> Single:
+    """Share of light that passes between cells of a metallised side and places, shape (x, k)."""
+    return transmission(blockers, mirror.seen, places)

@@ -35,10 +35,11 @@ class Kept:
         self._whole: dict[Key, Arranged] = {}
 
     def arranged(self, scene: Scene, quality: Quality) -> Arranged:
-        """A scene, its panels in the engine's order; the same whatever is kept."""
+        """A scene, its panels in the engine's order and its lamps of 1 cd·s/m²; the same whatever is kept."""
         carried = tuple(p for p in scene.panels if p.role in _CARRIED)
         rest = tuple(p for p in scene.panels if p.role not in _CARRIED)
-        still = replace(scene, panels=rest)
+        lamps = tuple(replace(emitter, luminance_cd_s_m2=1.0) for emitter in scene.emitters)
+        still = replace(scene, panels=rest, emitters=lamps)
         key = (quality, *_shapes(still))
         return _found(
             self._whole,
@@ -77,7 +78,7 @@ def _solid(solid: Ellipsoid) -> Key:
 
 def _emitter(emitter: Emitter) -> Key:
     place = emitter.centre_m.tobytes(), emitter.half_u_m.tobytes(), emitter.half_v_m.tobytes()
-    return (*place, emitter.outline, emitter.emission, emitter.luminance_cd_s_m2)
+    return (*place, emitter.outline, emitter.emission)
 
 
 def _point(point: MeasuringPoint) -> Key:

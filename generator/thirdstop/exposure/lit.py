@@ -21,7 +21,7 @@ from thirdstop.typed import Array
 
 @dataclass(frozen=True, eq=False)
 class Lit:
-    """The lamps' light, lx·s, with each emitter's own luminance."""
+    """The lamps' light, lx·s."""
 
     points: Array
     """Shape (e, k)."""

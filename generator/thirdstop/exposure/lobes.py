@@ -66,64 +66,86 @@ def _cells(sides: Sides, index: int, count: int) -> Flats:
 
 def thrown(
     mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, places_m: Array, seen: Sight
-) -> tuple[Array, Single]:
-    """Radiance of each cell toward each place from one lamp, and the share that passes: both (x, q)."""
-    normal = mirror.side.normal
-    cells = mirror.cells.place_m
+) -> Array:
+    """Radiance of each cell that passes toward each place from one lamp, shape (x, q)."""
     faces = emitter_samples_m(emitter, samples)
-    flat = next(k for k, face in enumerate(blockers.flats) if face is emitter)
-    passed = transmission(blockers, mirror.seen, sight(blockers, faces, on_flat=flat))
-    toward, square = _directions(cells, faces)
+    toward, square = _directions(mirror, faces)
     leaving = -(toward @ emitter.normal)
-    arriving = toward @ normal
+    arriving = toward @ mirror.side.normal
     share = emitter.luminance_cd_s_m2 / len(faces)
     share *= face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
     light = share * relative_luminance(emitter.emission, leaving) * leaving * np.maximum(arriving, 0) / square
-    out, _ = _directions(cells, places_m)
-    return throw(mirror, toward, light * passed, out), transmission(blockers, mirror.seen, seen)
+    if not light.any():
+        return np.zeros((len(square), len(places_m)))
+    flat = next(k for k, face in enumerate(blockers.flats) if face is emitter)
+    light *= transmission(blockers, mirror.seen, sight(blockers, faces, on_flat=flat))
+    out, _ = _directions(mirror, places_m)
+    return throw(mirror, toward, light, out) * transmission(blockers, mirror.seen, seen)
 
 
-def _directions(cells: Array, places: Array) -> tuple[Array, Array]:
+def _directions(mirror: Mirror, places: Array) -> tuple[Array, Array]:
     """Unit vectors from cells to places (x, q, 3) and squared distances (x, q)."""
-    offset = places[None] - cells[:, None]
+    offset = places[None] - mirror.cells.place_m[:, None]
     square = np.maximum(np.einsum("xqi,xqi->xq", offset, offset), 1e-8)
-    return offset / np.sqrt(square)[..., None], square
+    offset /= np.sqrt(square)[..., None]
+    return offset, square
 
 
 def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array:
     """Radiance (..., x, q) of the lobe for illuminance (..., x, y) arriving from `toward` (x, y, 3)."""
-    normal, a2 = mirror.side.normal, mirror.roughness**2
+    normal = mirror.side.normal
     cos_in, cos_out = toward @ normal, out @ normal
     i, o = np.maximum(cos_in, 1e-6), np.maximum(cos_out, 1e-6)
     source = np.where(cos_in > 0, light_lx_s * shadowing(i, mirror.roughness) / (4.0 * i), 0.0)
+    facets = _facets(mirror.roughness, *(part.astype(np.float32) for part in (toward, out, i, o)))
+    radiance = (source.astype(np.float32)[..., None, :] @ facets)[..., 0, :]
+    return np.asarray(
+        np.where(cos_out > 0, mirror.scale * radiance * shadowing(o, mirror.roughness) / o, 0.0)
+    )
+
+
+def _facets(alpha: float, toward: Single, out: Single, i: Single, o: Single) -> Single:
+    """GGX's share of facets that throw light from y to q, 1/sr, shape (x, y, q): the only array of three
+    axes, so in single precision and in place. `i` (x, y) and `o` (x, q) are both cosines.
+    """
+    a2 = np.float32(alpha * alpha)
     both = toward @ out.transpose(0, 2, 1)
-    # (n·h)² of the half vector h = (in + out)/|in + out|, in place: the only array of three axes.
     both += 1.0
-    np.maximum(both, 1e-9, out=both)
-    half = i[:, :, None] + o[:, None, :]
+    np.maximum(both, 1e-6, out=both)
+    # (n·h)² of the half vector h = (in + out)/|in + out|
+    half: Single = i[:, :, None] + o[:, None, :]
     half *= half
     half /= both
     half *= 0.5 * (a2 - 1.0)
     half += 1.0
     half *= half
-    np.divide(a2 / np.pi, half, out=half)
-    radiance = np.einsum("...xy,xyq->...xq", source, half) * shadowing(o, mirror.roughness) / o
-    return np.asarray(np.where(cos_out > 0, mirror.scale * radiance, 0.0))
+    np.divide(a2 / np.float32(np.pi), half, out=half)
+    return half
 
 
 def thrown_on_patches(
     mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, patches: Patches, seen: Sight
 ) -> Array:
     """Illuminance of patches by one lamp by way of the side's lobe, shape (p,)."""
-    radiance, passed = thrown(mirror, blockers, emitter, samples, patches.place_m, seen)
+    light = np.zeros(len(patches.place_m))
+    if (emitter.centre_m - mirror.side.face.centre_m) @ mirror.side.normal < -_reach_m(emitter):
+        return light
     offset = patches.place_m[None] - mirror.cells.place_m[:, None]
-    square = np.einsum("xqi,xqi->xq", offset, offset)
     leaving = np.maximum(offset @ mirror.side.normal, 0.0)
     arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, patches.normal), 0.0)
+    used = np.flatnonzero((leaving * arriving).any(axis=0))
+    square = np.einsum("xqi,xqi->xq", offset[:, used], offset[:, used])
     area = mirror.cells.area_m2[:, None]
     # As a disc where near, as in the exchange.
-    factor = leaving * arriving * area / np.maximum(square * (square + area / np.pi), 1e-12)
-    return np.asarray((radiance * passed * factor).sum(axis=0))
+    factor = (leaving * arriving)[:, used] * area / np.maximum(square * (square + area / np.pi), 1e-12)
+    radiance = thrown(mirror, blockers, emitter, samples, patches.place_m[used], seen[used])
+    light[used] = np.einsum("xq,xq->q", radiance, factor)
+    return light
+
+
+def _reach_m(emitter: Emitter) -> float:
+    """How far a lamp's face reaches from its middle."""
+    return float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
 
 
 def room_thrown(
@@ -133,6 +155,6 @@ def room_thrown(
     normals = np.broadcast_to(mirror.side.normal, mirror.cells.place_m.shape)
     weight = exchange.closed_factors(patches, blockers, mirror.cells.place_m, normals, mirror.seen, seen)
     used = np.flatnonzero(weight.any(axis=0))
-    toward, _ = _directions(mirror.cells.place_m, patches.place_m[used])
-    out, _ = _directions(mirror.cells.place_m, places_m)
+    toward, _ = _directions(mirror, patches.place_m[used])
+    out, _ = _directions(mirror, places_m)
     return throw(mirror, toward, exitance[:, None, used] * weight[:, used], out)

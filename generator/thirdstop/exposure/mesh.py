@@ -97,7 +97,7 @@ class Elements:
             np.concatenate([self.side, more.side + sides]),
             np.concatenate([self.patch, more.patch + patches]),
             np.concatenate([self.twin, more.twin + len(self.twin)]),
-            self.cells.joined(more.cells, sides),
+            self.cells.joined(more.cells),
         )
 
 

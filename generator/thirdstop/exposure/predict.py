@@ -11,7 +11,7 @@ from thirdstop.exposure.learned import left_open
 from thirdstop.exposure.meter import lamp_readings, levels, moves, powers_at, ratio_points, read
 from thirdstop.exposure.quality import ANSWER, ROUGH, Quality
 from thirdstop.exposure.readings import Readings
-from thirdstop.exposure.transport import solve
+from thirdstop.exposure.transport import Kept, solve
 from thirdstop.exposure.uncertainty import TOLERANCES, Tolerances, Variation
 from thirdstop.staging.staging import Scene, Staging
 from thirdstop.typed import Array
@@ -39,13 +39,14 @@ def variations(
     What may be one-sided is evaluated at both nodes of its distribution, and so is what is large; the rest
     is so small that it is linear. The staging's lamps must be charged.
     """
-    nominal = solve(staging.scene, quality)
+    kept = Kept()
+    nominal = solve(staging.scene, quality, kept)
     powers = powers_at(staging, nominal, [lamp.click for lamp in lamp_readings(staging, nominal)])
     before = levels(nominal, powers)
     points = ratio_points(staging, nominal, before)
 
     def moved(scene: Scene) -> tuple[Array, float]:
-        return moves(staging, nominal, (before, levels(solve(scene, quality), powers)), points)
+        return moves(staging, nominal, (before, levels(solve(scene, quality, kept), powers)), points)
 
     found = [_varied(staging.scene, one, moved) for one in deviations(staging, tolerances)]
     return found + left_open(staging, moved, points)

@@ -56,21 +56,25 @@ class Side:
 class Flats:
     """Rectangles of the parameter square of a side, with their shape in space. Axis n."""
 
+    sides: "Sides"
     side: Index
     bounds: Array
     """Shape (n, 4): u from, u to, v from, v to, in half-widths."""
     place_m: Array
-    corners_m: Array
-    """Shape (n, 4, 3)."""
     area_m2: Array
 
-    def joined(self, more: "Flats", sides: int) -> "Flats":
-        """These, then others whose sides come after so many."""
+    @cached_property
+    def corners_m(self) -> Array:
+        """Shape (n, 4, 3)."""
+        return _in_space(self.sides, self.side, _corners(self.sides, self.side, self.bounds))
+
+    def joined(self, more: "Flats") -> "Flats":
+        """These, then others whose sides come after those of these."""
         return Flats(
-            np.concatenate([self.side, more.side + sides]),
+            Sides(self.sides.each + more.sides.each),
+            np.concatenate([self.side, more.side + len(self.sides)]),
             np.concatenate([self.bounds, more.bounds]),
             np.concatenate([self.place_m, more.place_m]),
-            np.concatenate([self.corners_m, more.corners_m]),
             np.concatenate([self.area_m2, more.area_m2]),
         )
 
@@ -152,16 +156,12 @@ def places(sides: Sides, side: Index, bounds: Array) -> Array:
 
 def flats(sides: Sides, side: Index, bounds: Array) -> Flats:
     """Parameter rectangles as places, corners and areas; areas of one side sum to the side's own."""
-    u = bounds[:, [1, 0, 0, 1]]
-    v = bounds[:, [3, 3, 2, 2]]
-    uv = _mapped(sides, side, np.stack([u, v], axis=2))
-    return Flats(
-        side,
-        bounds,
-        places(sides, side, bounds),
-        _in_space(sides, side, uv),
-        _areas(sides, side, bounds, uv),
-    )
+    return Flats(sides, side, bounds, places(sides, side, bounds), _areas(sides, side, bounds))
+
+
+def _corners(sides: Sides, side: Index, bounds: Array) -> Array:
+    """Corners of parameter rectangles in half-widths on each side's own outline, shape (n, 4, 2)."""
+    return _mapped(sides, side, np.stack([bounds[:, [1, 0, 0, 1]], bounds[:, [3, 3, 2, 2]]], axis=2))
 
 
 def _mapped(sides: Sides, side: Index, square: Array) -> Array:
@@ -179,10 +179,11 @@ def _in_space(sides: Sides, side: Index, uv: Array) -> Array:
     return np.asarray(uv @ frame[:, 1:] + frame[:, :1])
 
 
-def _areas(sides: Sides, side: Index, bounds: Array, corners: Array) -> Array:
+def _areas(sides: Sides, side: Index, bounds: Array) -> Array:
     share = (bounds[:, 1] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 2]) / 4.0
     octagon = sides.has_outline("octagon")[side]
     if octagon.any():
+        corners = _corners(sides, side, bounds)
         diagonals = np.stack([corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]])
         quad = np.abs(diagonals[0, :, 0] * diagonals[1, :, 1] - diagonals[0, :, 1] * diagonals[1, :, 0])
         total = np.bincount(side[octagon], quad[octagon], len(sides))

@@ -54,11 +54,12 @@ def _light(scene: Scene, quality: Quality, kept: Kept) -> tuple[Array, Array]:
     found = _Bounces(arranged, replace(scene, panels=tuple(scene.panels[k] for k in order))).light()
     bounced = np.empty(shape)
     bounced[:, :, [*order, *range(len(order), shape[2])]] = found
-    return arranged.lit.points.copy(), bounced
+    luminance = np.array([emitter.luminance_cd_s_m2 for emitter in scene.emitters])
+    return luminance[:, None] * arranged.lit.points, luminance[:, None, None] * bounced
 
 
 class _Bounces:
-    """What a scene's materials make of the lamps' light."""
+    """What a scene's materials make of the lamps' light, as it is for lamps of 1 cd·s/m²."""
 
     def __init__(self, arranged: Arranged, scene: Scene) -> None:
         self.arranged = arranged
@@ -142,14 +143,17 @@ class _Bounces:
         arranged, quality, points = self.arranged, self.arranged.quality, self.arranged.points
         blockers, place = arranged.blockers, points.place_m
         for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_cells, place, 0.4):
-            factor = gather.lobe_factors(mirror, points)
-            for e, emitter in enumerate(arranged.scene.emitters):
-                radiance, passed = lobes.thrown(
-                    mirror, blockers, emitter, quality.lobe_lamp_samples, place, points.seen
+            factor, used = gather.lobe_factors(mirror, points)
+            for e, emitter in enumerate(arranged.scene.emitters if len(used) else ()):
+                radiance = lobes.thrown(
+                    mirror, blockers, emitter, quality.lobe_lamp_samples, place[used], points.seen[used]
                 )
-                light[e, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=0)
+                light[e, used, mirror.side.surface] += (radiance * factor).sum(axis=0)
         for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_room_cells, place, 0.8):
-            factor = gather.lobe_factors(mirror, points)
-            radiance = lobes.room_thrown(mirror, blockers, self.patches, arranged.seen, exitance, place)
-            passed = gather.lobe_passed(mirror, blockers, points)
-            light[:, :, mirror.side.surface] += (radiance * passed * factor).sum(axis=1)
+            factor, used = gather.lobe_factors(mirror, points)
+            if len(used):
+                radiance = lobes.room_thrown(
+                    mirror, blockers, self.patches, arranged.seen, exitance, place[used]
+                )
+                factor *= gather.lobe_passed(mirror, blockers, points.seen[used])
+                light[:, used, mirror.side.surface] += (radiance * factor).sum(axis=1)

@@ -17,7 +17,7 @@ from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import variations
 from thirdstop.exposure.quality import ANSWER, SCAN, Quality
 from thirdstop.exposure.readings import Readings, Transport
-from thirdstop.exposure.transport import solve
+from thirdstop.exposure.transport import Kept, solve
 from thirdstop.placing.values import Changes, with_changes
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Scene, Staging
@@ -35,6 +35,7 @@ class Shared:
     """Lamp, shaper, grid, gel → luminance × time of the face at full power."""
     transports: dict[tuple[bytes, Quality], tuple[Transport, Array]] = field(default_factory=dict)
     """Light by scene, whatever the lamps' output, with the output (e,) that it was computed for."""
+    kept: Kept = field(default_factory=Kept)
 
 
 @dataclass(eq=False)
@@ -91,7 +92,7 @@ class Evaluator:
         output = np.array([emitter.luminance_cd_s_m2 for emitter in scene.emitters])
         if key not in self.shared.transports:
             self.solved += 1
-            self.shared.transports[key] = (solve(scene, quality), output)
+            self.shared.transports[key] = (solve(scene, quality, self.shared.kept), output)
         transport, was = self.shared.transports[key]
         if (output == was).all():
             return transport
