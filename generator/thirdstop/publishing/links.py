@@ -96,14 +96,22 @@ def broken_links(files: Mapping[str, bytes], among: Iterable[str] | None = None)
     return faults
 
 
-_ATTRIBUTE = re.compile(rf'[ \n]({"|".join(sorted((*_LINKS, *_IDS, "id")))})="([^"]*)"')
+_NAMES = sorted((*_LINKS, *_IDS, "id"))
+_ATTRIBUTE = re.compile(rf'[ \n]({"|".join(_NAMES)})="([^"]*)"')
 _ID = re.compile(r'[ \n]id="([^"]*)"')
-_UNUSUAL = re.compile(
-    rf'[ \n](?:{"|".join(sorted((*_LINKS, *_IDS, "id")))})\s*=\s*[^"\s]|<a [^>]*[ \n]name=|[ \n]srcset='
-    r'|="\s*url\((?!#)|<link [^>]*href="(?!data:)[a-z]+:|<a [^>]*href="data:',
+# what our own templates never write, so that a page with it is read by the parser; each begins with a sign
+# that a long page has seldom, for which it is looked through quickly
+_BARE = re.compile(r'=(?:(?!")|(?<=\s=))')
+"""An equals sign with no quote right after it, or with space before it."""
+_NAMED = tuple(f"{gap}{name}" for gap in " \n" for name in _NAMES)
+_ODD_VALUE = re.compile(r'=(?:(?<=[ \n]srcset=)|"\s*url\((?!#))', re.I)
+_ODD_TAG = re.compile(
+    r'<(?:a [^>]*(?:[ \n]name=|href="data:)|link [^>]*href="(?!data:)[a-z]+:)',
     re.I,
 )
-"""What our own templates never write, so that a page with it is read by the parser."""
+_LONGEST = max(map(len, _NAMED))
+_SPACE = 2 * _LONGEST
+"""Letters before an equals sign in which its name is looked for, with space between them."""
 
 
 def leads_of(path: str, data: bytes) -> tuple[str, ...] | None:
@@ -137,7 +145,7 @@ def _judged(path: str, page: Page, links: Iterable[Link]) -> tuple[str, ...] | N
 
 def _searched(path: str, text: str) -> tuple[str, ...] | None:
     """The same by attributes alone; None where there is a doubt."""
-    if _UNUSUAL.search(text):
+    if _ODD_VALUE.search(text) or _ODD_TAG.search(text) or _bare_named(text):
         return None
     found = _ATTRIBUTE.findall(text)
     ids = [unescape(value) for name, value in found if name == "id"]
@@ -152,6 +160,16 @@ def _searched(path: str, text: str) -> tuple[str, ...] | None:
         elif name != "id" and not _noted(path, unescape(value), name, own, leads):
             return None
     return tuple(leads)
+
+
+def _bare_named(text: str) -> bool:
+    """Whether an attribute that we look for may stand there otherwise than as name="…"."""
+    for found in _BARE.finditer(text):
+        at = found.start()
+        before = text[max(at - _SPACE, 0) : at].rstrip().lower()
+        if before.endswith(_NAMED) or len(before) < _LONGEST:
+            return True
+    return False
 
 
 def _noted(path: str, target: str, name: str, own: Container[str], leads: dict[str, None]) -> bool:
