@@ -12,13 +12,15 @@ from exposure.sets import WHITE, lamp, panel, point, room, scene, vec
 from thirdstop.exposure import arranged, perturbed
 from thirdstop.exposure.arrays import Single
 from thirdstop.exposure.direct import direct_light
-from thirdstop.exposure.quality import ROUGH
+from thirdstop.exposure.quality import ANSWER, ROUGH
 from thirdstop.exposure.receivers import at_points
 from thirdstop.exposure.shading import may_be_shaded
 from thirdstop.exposure.sight import Blockers
 from thirdstop.exposure.transport import Kept, solve
 from thirdstop.staging.materials import Matte, Metallised, Translucent
+from thirdstop.staging.shapes import Beam
 from thirdstop.staging.staging import Scene
+from thirdstop.typed import Array
 
 CARD = panel("card", vec(-0.7, -0.3, 1.2), vec(1, 0.3, 0), 1.0, 0.8, WHITE)
 FLAG = replace(panel("flag", vec(0.5, -0.6, 1.5), vec(1, -1, 0), 0.5, 0.4, Matte(0.05)), role="blocker")
@@ -71,6 +73,35 @@ def test_light_is_the_same_whatever_is_kept(change: Change) -> None:
         assert after.surfaces == alone.surfaces
         assert np.array_equal(after.direct_lx_s, alone.direct_lx_s)
         assert np.array_equal(after.bounced_lx_s, alone.bounced_lx_s)
+
+
+@pytest.mark.parametrize("name", ["lamp moved", "lamp narrower", "meter turned"])
+def test_small_differences_are_those_of_the_whole(name: str) -> None:
+    """A lamp or a receptor that is a little otherwise, in a set that stays cut up as it was: readings move as
+    they do where each set is cut up for itself.
+    """
+    kept = Kept()
+    fine = differences(SMALL[name], lambda s: solve(s, ANSWER, kept, SET).total_lx_s)
+    rough = differences(SMALL[name], lambda s: solve(s, ROUGH, kept, SET).total_lx_s)
+    alone = differences(SMALL[name], lambda s: solve(s, ANSWER).total_lx_s)
+
+    assert fine == pytest.approx(alone, abs=0.004)
+    assert rough == pytest.approx(alone, abs=0.03)  # what that quality says of itself
+    assert np.abs(alone).max() > 0.03
+
+
+SMALL: dict[str, Change] = {
+    "lamp moved": lambda s: perturbed.moved(s, "key", vec(0.03, 0, 0.03)),
+    "lamp narrower": lambda s: perturbed.beam_scaled(
+        replace(s, emitters=tuple(replace(e, emission=Beam(50.0)) for e in s.emitters)), "key", 0.95
+    ),
+    "meter turned": lambda s: perturbed.receptors_turned(s, 0, np.full(len(s.points), 5.0)),
+}
+
+
+def differences(change: Change, total: Callable[[Scene], Array]) -> Array:
+    """By how much readings move, in stops, shape (p,)."""
+    return np.asarray(np.log2(total(change(SET)) / total(SET))[0])
 
 
 def test_every_change_is_noticed() -> None:

@@ -75,7 +75,6 @@ def standing(scene: Scene, quality: Quality) -> Arranged:
     seen = sight(blockers, patches.place_m, patches.flat, patches.solid)
     cells = _cells_seen(mesh, blockers)
     bodies = gather.body_view(points, blockers, scene, quality)
-    light = Lamps(scene, blockers, quality)
     return Arranged(
         scene=scene,
         quality=quality,
@@ -85,15 +84,63 @@ def standing(scene: Scene, quality: Quality) -> Arranged:
         seen=seen,
         cells=cells,
         kernel=kernel_between(patches, blockers, seen),
-        lit=Lit(
-            points=light.at_points(points),
-            cells=light.at_cells(mesh, cells),
-            patches=light.at_bodies(mesh, seen),
-            views=light.at_views(bodies),
-        ),
+        lit=_lit(Lamps(scene, blockers, quality), mesh, points, seen, cells, bodies),
         weight=gather.cell_weights(points, blockers, mesh, cells),
         bodies=bodies,
         blends=Blends(gather.cell_blends(mesh), gather.body_blends(bodies.view, patches)),
+    )
+
+
+def relit(before: Arranged, scene: Scene) -> Arranged:
+    """What was arranged, with lamps a little otherwise: it stays cut up as it was, and they stand in the way
+    of bounced light as they did. For differences between scenes that are nearly alike.
+    """
+    lamps = iter(scene.emitters)
+    flats = tuple(f if isinstance(f, Panel) else next(lamps) for f in before.blockers.flats)
+    blockers = Blockers(flats, scene.solids, before.blockers.walls)
+    mesh, points = before.mesh, at_points(scene.points, blockers)
+    seen = sight(blockers, mesh.patches.place_m, mesh.patches.flat, mesh.patches.solid)
+    cells = _cells_seen(mesh, blockers)
+    view = before.bodies.view
+    bodies = replace(before.bodies, seen=sight(blockers, view.place_m, on_solid=view.solid))
+    lit = _lit(Lamps(scene, blockers, before.quality), mesh, points, seen, cells, bodies)
+    return replace(
+        before,
+        scene=scene,
+        blockers=blockers,
+        points=points,
+        seen=seen,
+        cells=cells,
+        lit=lit,
+        bodies=bodies,
+    )
+
+
+def read_anew(before: Arranged, scene: Scene) -> Arranged:
+    """What was arranged, with receptors a little otherwise: it stays cut up as it was."""
+    blockers, quality = before.blockers, before.quality
+    points = at_points(scene.points, blockers)
+    bodies = gather.body_view(points, blockers, scene, quality)
+    lamps = Lamps(before.scene, blockers, quality)
+    return replace(
+        before,
+        scene=replace(before.scene, points=scene.points),
+        points=points,
+        lit=replace(before.lit, points=lamps.at_points(points), views=lamps.at_views(bodies)),
+        weight=gather.cell_weights(points, blockers, before.mesh, before.cells),
+        bodies=bodies,
+        blends=Blends(before.blends.cells, gather.body_blends(bodies.view, before.mesh.patches)),
+    )
+
+
+def _lit(
+    lamps: Lamps, mesh: Mesh, points: Receivers, seen: Sight, cells: Sight, bodies: gather.BodyView
+) -> Lit:
+    return Lit(
+        points=lamps.at_points(points),
+        cells=lamps.at_cells(mesh, cells),
+        patches=lamps.at_bodies(mesh, seen),
+        views=lamps.at_views(bodies),
     )
 
 

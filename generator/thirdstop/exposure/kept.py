@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeAlias
 
-from thirdstop.exposure.arranged import Arranged, standing, with_panels
+from thirdstop.exposure.arranged import Arranged, read_anew, relit, standing, with_panels
 from thirdstop.exposure.mesh import is_sheet
 from thirdstop.exposure.quality import Quality
 from thirdstop.staging.points import MeasuringPoint
@@ -34,18 +34,35 @@ class Kept:
         self._standing: dict[Key, Arranged] = {}
         self._whole: dict[Key, Arranged] = {}
 
+    def nearly(self, scene: Scene, like: Scene, quality: Quality) -> Arranged:
+        """A scene that differs from another by a little, and is arranged like it where only lamps have moved,
+        or only receptors.
+        """
+        mine, theirs = _unit(scene), _unit(like)
+        moved = [shape(mine) != shape(theirs) for shape in (_things, _lamps, _receptors)]
+        if moved == [False, True, False]:
+            return relit(self.arranged(like, quality), mine)
+        if moved == [False, False, True]:
+            return read_anew(self.arranged(like, quality), mine)
+        return self.arranged(scene, quality)
+
     def arranged(self, scene: Scene, quality: Quality) -> Arranged:
         """A scene, its panels in the engine's order and its lamps of 1 cd·s/m²; the same whatever is kept."""
+        scene = _unit(scene)
         carried = tuple(p for p in scene.panels if p.role in _CARRIED)
-        rest = tuple(p for p in scene.panels if p.role not in _CARRIED)
-        lamps = tuple(replace(emitter, luminance_cd_s_m2=1.0) for emitter in scene.emitters)
-        still = replace(scene, panels=rest, emitters=lamps)
-        key = (quality, *_shapes(still))
+        still = replace(scene, panels=scene.panels[: len(scene.panels) - len(carried)])
+        key = (quality, _things(still), _lamps(still), _receptors(still))
         return _found(
             self._whole,
             (key, *map(_panel, carried)),
             lambda: with_panels(_found(self._standing, key, lambda: standing(still, quality)), carried),
         )
+
+
+def _unit(scene: Scene) -> Scene:
+    """The scene with its panels in the engine's order and lamps of 1 cd·s/m²."""
+    lamps = tuple(replace(emitter, luminance_cd_s_m2=1.0) for emitter in scene.emitters)
+    return replace(scene, panels=tuple(scene.panels[k] for k in order_of(scene)), emitters=lamps)
 
 
 def _found(kept: dict[Key, Arranged], key: Key, make: Callable[[], Arranged]) -> Arranged:
@@ -57,14 +74,17 @@ def _found(kept: dict[Key, Arranged], key: Key, make: Callable[[], Arranged]) ->
     return found
 
 
-def _shapes(scene: Scene) -> Key:
-    """Everything in a scene but what its surfaces are made of and what things are called."""
-    return (
-        *map(_panel, scene.panels),
-        *map(_solid, scene.solids),
-        *map(_emitter, scene.emitters),
-        *map(_point, scene.points),
-    )
+def _things(scene: Scene) -> Key:
+    """Everything that stands in the way but lamps; not what it is made of, nor what it is called."""
+    return (*map(_panel, scene.panels), *map(_solid, scene.solids))
+
+
+def _lamps(scene: Scene) -> Key:
+    return tuple(map(_emitter, scene.emitters))
+
+
+def _receptors(scene: Scene) -> Key:
+    return tuple(map(_point, scene.points))
 
 
 def _panel(panel: Panel) -> Key:

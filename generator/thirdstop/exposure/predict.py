@@ -46,7 +46,9 @@ def variations(
     points = ratio_points(staging, nominal, before)
 
     def moved(scene: Scene) -> tuple[Array, float]:
-        return moves(staging, nominal, (before, levels(solve(scene, quality, kept), powers)), points)
+        return moves(
+            staging, nominal, (before, levels(solve(scene, quality, kept, staging.scene), powers)), points
+        )
 
     found = [_varied(staging.scene, one, moved) for one in deviations(staging, tolerances)]
     return found + left_open(staging, moved, points)

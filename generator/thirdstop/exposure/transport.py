@@ -26,13 +26,16 @@ from thirdstop.typed import Array
 __all__ = ["ANSWER", "ROUGH", "SCAN", "Kept", "Quality", "solve"]
 
 
-def solve(scene: Scene, quality: Quality = ANSWER, kept: Kept | None = None) -> Transport:
+def solve(
+    scene: Scene, quality: Quality = ANSWER, kept: Kept | None = None, like: Scene | None = None
+) -> Transport:
     """Luminous exposure at every measuring point from every emitter at full power, in lx·s.
 
     `direct_lx_s` (e, p); `bounced_lx_s` (e, p, s) by the surface of the last bounce, panels then solids.
-    The scene's first six panels are the closed room. Deterministic, whatever is `kept` of scenes like it.
+    The scene's first six panels are the closed room. Deterministic, whatever is `kept` of other scenes; with
+    `like`, a scene from which it differs by a little, the difference between the two is what counts.
     """
-    direct, bounced = _light(scene, quality, kept or Kept())
+    direct, bounced = _light(scene, quality, kept or Kept(), like)
     return Transport(
         emitters=tuple(e.name for e in scene.emitters),
         points=tuple(p.name for p in scene.points),
@@ -42,7 +45,7 @@ def solve(scene: Scene, quality: Quality = ANSWER, kept: Kept | None = None) -> 
     )
 
 
-def _light(scene: Scene, quality: Quality, kept: Kept) -> tuple[Array, Array]:
+def _light(scene: Scene, quality: Quality, kept: Kept, like: Scene | None) -> tuple[Array, Array]:
     """Direct light (e, p) and bounced light (e, p, s), surfaces in the scene's order."""
     shape = len(scene.emitters), len(scene.points), len(scene.panels) + len(scene.solids)
     if not scene.panels or not all(shape[:2]):
@@ -50,7 +53,7 @@ def _light(scene: Scene, quality: Quality, kept: Kept) -> tuple[Array, Array]:
         points = at_points(scene.points, blockers)
         return Lamps(scene, blockers, quality).at_points(points), np.zeros(shape)
     order = order_of(scene)
-    arranged = kept.arranged(scene, quality)
+    arranged = kept.nearly(scene, like, quality) if like else kept.arranged(scene, quality)
     found = _Bounces(arranged, replace(scene, panels=tuple(scene.panels[k] for k in order))).light()
     bounced = np.empty(shape)
     bounced[:, :, [*order, *range(len(order), shape[2])]] = found
