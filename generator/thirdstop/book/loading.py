@@ -90,7 +90,7 @@ def load_model(model: type[AnyModel], text: str, file: str) -> tuple[AnyModel | 
         errors = error.errors(include_url=False, include_input=False)
         more = max(0, len(errors) - MOST_FAULTS)
         complaints = _complaints(errors[:MOST_FAULTS], schema_of(model), data)
-    complaints = _without_echoes([*_empty_values(data, schema_of(model), marks), *complaints], marks)
+    complaints = _without_echoes([*_empty_values(data, model, marks), *complaints], marks)
     faults = sorted({*faults, *(_placed(complaint, marks) for complaint in complaints)})
     if len(faults) + more > MOST_FAULTS:
         faults = _capped(faults, more)
@@ -291,10 +291,11 @@ def _merged(group: list[_Complaint]) -> _Complaint:
     return replace(best, write=" or ".join(writes))
 
 
-def _empty_values(data: object, root: Schema, marks: Marks) -> Iterator[_Complaint]:
+def _empty_values(data: object, model: type[BaseModel], marks: Marks) -> Iterator[_Complaint]:
     for path in _nulls(data, ()):
         if path in marks.refused:
             continue
+        root = schema_of(model)  # takes long to write, and few files need it
         spot = _spot(path, root, data, tagged=False)
         example = _example(spot, root) if spot else "…"
         if path and isinstance(path[-1], str):

@@ -1,7 +1,5 @@
 """Where each page of the site stands, and how pages name each other: relative, with the file named."""
 
-from posixpath import dirname, relpath
-
 INDEX = "index.html"
 GEAR = "gear.html"
 ROOM = "room.html"
@@ -43,7 +41,12 @@ def session(slug: str) -> str:
 def link(page: str, target: str) -> str:
     """`target`, perhaps with an anchor, as it is written on `page`; both from the site's root."""
     path, mark, anchor = target.partition("#")
-    return relpath(path, dirname(page) or ".") + mark + anchor
+    here, there = page.split("/")[:-1], path.split("/")
+    same = 0
+    # thousands of links are made for one page; posixpath would ask the system where it stands for each
+    while same < min(len(here), len(there) - 1) and here[same] == there[same]:
+        same += 1
+    return "/".join([".."] * (len(here) - same) + there[same:]) + mark + anchor
 
 
 def to_root(page: str) -> str:
