@@ -10,6 +10,7 @@ book that can't be written into is computed anew each time.
 import hashlib
 import json
 import os
+import sys
 import zlib
 from collections.abc import Iterable
 from contextlib import suppress
@@ -18,13 +19,13 @@ from datetime import date
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-import numpy as np
-
-from thirdstop.book.book import LoadedRecipe
-from thirdstop.book.studio import Studio
 from thirdstop.resources import shipped
+
+if TYPE_CHECKING:
+    from thirdstop.book.book import LoadedRecipe
+    from thirdstop.book.studio import Studio
 
 FOLDER = ".computed"
 OF_BOOK = "_book"
@@ -43,6 +44,7 @@ _PROSE: dict[str, Any] = {
 }
 """What the engine doesn't look at."""
 _HOUSE_PROSE: dict[str, Any] = {"name": "", "about": ""}
+_PLAIN = frozenset((type(None), bool, int, float, str))
 _LIBRARIES = ("numpy", "pydantic", "jinja2", "markupsafe", "markdown-it-py", "svgwrite", "segno")
 
 
@@ -55,13 +57,13 @@ class Name(NamedTuple):
     """SHA-256 of everything that the result is made of."""
 
 
-def name_of(kind: str, loaded: LoadedRecipe, studio: Studio) -> Name:
+def name_of(kind: str, loaded: "LoadedRecipe", studio: "Studio") -> Name:
     """The name of what is computed of a recipe ('readings', 'pages'): by its values, prose left out."""
     recipe = loaded.recipe.model_copy(update=_known(loaded.recipe, _PROSE))
     return Name(f"{loaded.slug}.{kind}", digest_of(loaded.slug, program(), recipe, without_prose(studio)))
 
 
-def without_prose(studio: Studio) -> Studio:
+def without_prose(studio: "Studio") -> "Studio":
     """The studio as the engine sees it."""
     return studio.model_copy(update=_known(studio, _HOUSE_PROSE))
 
@@ -150,36 +152,41 @@ class Shelf:
 
     def _encoded(self, value: Any) -> Any:
         if value is None or isinstance(value, (bool, int, float, str)):
-            # a Markup is kept as the text it is
-            return value.item() if isinstance(value, np.generic) else value
-        if isinstance(value, np.ndarray):
-            return {"array": value.tolist()}
+            # a Markup is kept as the text it is, a number of NumPy's as a number
+            item = getattr(value, "item", None)
+            return value if item is None else item()
         if isinstance(value, tuple):
-            return {"tuple": [self._encoded(part) for part in value]}
+            return [self._encoded(part) for part in value]
         if isinstance(value, dict):
             return {"dict": [[key, self._encoded(part)] for key, part in value.items()]}
         if isinstance(value, date):
             return {"date": value.isoformat()}
+        # whoever holds an array has loaded what it is made of
+        if "numpy" in sys.modules and isinstance(value, sys.modules["numpy"].ndarray):
+            return {"array": value.tolist()}
         kind = type(value).__name__
         if is_dataclass(value) and self._classes.get(kind) is type(value):
-            return {kind: {field.name: self._encoded(getattr(value, field.name)) for field in fields(value)}}
+            return {kind: [self._encoded(getattr(value, field.name)) for field in fields(value)]}
         raise TypeError(f"a {kind} can't be kept")
 
     def _decoded(self, data: Any) -> Any:
         if isinstance(data, list):
-            raise ValueError("no list is ever kept")
+            # most are plain, and there are so many that a call for each would be felt
+            return tuple([part if type(part) in _PLAIN else self._decoded(part) for part in data])
         if not isinstance(data, dict):
             return data
         ((kind, inside),) = data.items()
-        if kind == "array":
-            return np.array(inside, dtype=float)
-        if kind == "tuple":
-            return tuple(self._decoded(part) for part in inside)
         if kind == "dict":
             return {key: self._decoded(part) for key, part in inside}
         if kind == "date":
             return date.fromisoformat(inside)
-        return self._classes[kind](**{key: self._decoded(part) for key, part in inside.items()})
+        return _array(inside) if kind == "array" else self._classes[kind](*self._decoded(inside))
+
+
+def _array(numbers: list[Any]) -> Any:
+    import numpy as np  # takes long to load, and few results hold any
+
+    return np.array(numbers, dtype=float)
 
 
 def _head(name: Name, data: bytes) -> bytes:
