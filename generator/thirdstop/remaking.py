@@ -30,7 +30,7 @@ from thirdstop.opening import Log, Opened, open_known
 from thirdstop.pages.house import House
 from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.of_house import Matter, bundles
-from thirdstop.pages.of_recipe import Around, own_of, page_of, paths_of
+from thirdstop.pages.of_recipe import Around, own_of, page_of, paths_of, unread
 from thirdstop.pages.summaries import Summary, summary_of, used_in
 from thirdstop.pages.whole import arounds, matter_of
 from thirdstop.publishing.switching import Place, Switched
@@ -90,7 +90,8 @@ def summarised(desk: Desk, source: Source) -> tuple[Summary, list[Fault]]:
     evaluated, faults = evaluated_of(desk, source)
     with drawings_of(desk, evaluated):
         values = name_of("values", evaluated.loaded, desk.studio).key
-        summary = replace(summary_of(evaluated, desk.studio.theme), values=values)
+        own = digest_of(desk.key, values, unread(evaluated).recipe, evaluated.file, evaluated.defaults)
+        summary = replace(summary_of(evaluated, desk.studio.theme), values=values, own=own)
     if not faults:
         questions_of(desk, source, evaluated)
         leaning_of(desk, source, evaluated)
@@ -146,7 +147,7 @@ def _renewed(
         site = Filing(ledger, new)
         site.put("static", "", made_of(brought))
         pieces = []
-        for piece in _pieces(desk, house, sources, arounds(matter, recipes)):
+        for piece in _pieces(desk, house, sources, recipes, arounds(matter, recipes)):
             keys = {name: key for name, key in piece.keys.items() if not site.stays(name, key)}
             if keys:
                 pieces.append(replace(piece, keys=keys))
@@ -166,11 +167,15 @@ def _renewed(
     return switched
 
 
-def _pieces(desk: Desk, house: House, sources: Sources, around: Iterator[Around]) -> Iterator[_Piece]:
+def _pieces(
+    desk: Desk, house: House, sources: Sources, recipes: Sequence[Summary], around: Iterator[Around]
+) -> Iterator[_Piece]:
     """Every recipe's bundles."""
-    for source, rest in zip(sources.recipes, around, strict=True):
-        key = digest_of(desk.key_of(source), house.studio.name, house.menu)
-        yield _Piece(source, rest, {_OWN + source.slug: key, source.slug: digest_of(key, rest)})
+    shown = digest_of(house.studio.name, house.menu)
+    for source, one, rest in zip(sources.recipes, recipes, around, strict=True):
+        own = digest_of(one.own, shown)
+        key = digest_of(desk.key_of(source), shown, rest)
+        yield _Piece(source, rest, {_OWN + source.slug: own, source.slug: key})
 
 
 def rendered(desk: Desk, house: House, piece: _Piece) -> dict[str, Made]:

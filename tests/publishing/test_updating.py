@@ -9,11 +9,14 @@ from pathlib import Path
 import pytest
 
 from publishing.quick import SLUGS, changed, published, small_book
-from thirdstop import proofing
+from thirdstop import proofing, remaking
 from thirdstop.book.sources import Source
 from thirdstop.desk import Desk, staged_of
 from thirdstop.errors import BookFaults
 from thirdstop.keeping import FOLDER
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.house import House, Written
+from thirdstop.pages.of_recipe import own_of
 from thirdstop.proofing import Proofed
 from thirdstop.running import StagedRecipe
 
@@ -148,6 +151,27 @@ def test_a_word_makes_one_recipe_again(book: Path) -> None:
     site = published(book).switched
 
     assert site.written == ("index.html", "recipes/01-borrowed-window/index.html")
+
+
+def test_prose_leaves_card_and_phone_as_they_are(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither is made again for a word that neither says; for a date, which both say, they are."""
+    made: list[str] = []
+
+    def noting(house: House, evaluated: Evaluated) -> Written:
+        made.append(evaluated.slug)
+        return own_of(house, evaluated)
+
+    monkeypatch.setattr(remaking, "own_of", noting)
+    changed(book / WINDOW, "purpose: ", "purpose: Now ")
+    changed(book / WINDOW, r"notes: \|\n", "notes: |\n  Slowly.\n\n")
+    changed(book / WINDOW, r"tags: \[", "tags: [slow, ")
+    published(book)
+    assert made == []
+    changed(book / WINDOW, "revised: .*", "revised: 2026-12-24")
+    published(book)
+
+    assert made == [SLUGS[0]]
+    assert files(book.parent / "site") == clean(book)
 
 
 def test_a_title_is_told_to_neighbours_and_to_whoever_links(book: Path) -> None:

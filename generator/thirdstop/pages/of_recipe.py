@@ -5,8 +5,9 @@ digest of the three tells whether they are still what they were.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from thirdstop.book.marks import Marks
 from thirdstop.calibrating.history import History
 from thirdstop.calibrating.planning import Worth
 from thirdstop.pages import addresses, drawn, markdown
@@ -64,6 +65,15 @@ def paths_of(slug: str) -> tuple[str, ...]:
     return addresses.recipe(slug), addresses.card(slug), addresses.on_set(slug)
 
 
+def unread(evaluated: Evaluated) -> Evaluated:
+    """The recipe without what only its page tells: nothing of it reaches the other two, so that they stay as
+    they are when a word of it changes.
+    """
+    loaded = evaluated.loaded
+    recipe = loaded.recipe.model_copy(update={"purpose": "", "tags": [], "notes": ""})
+    return replace(evaluated, loaded=replace(loaded, recipe=recipe, marks=Marks(), text=""))
+
+
 def own_of(house: House, evaluated: Evaluated) -> Written:
     """The two that show nothing of the rest of the book."""
     written = card_of(house, evaluated)
@@ -73,6 +83,7 @@ def own_of(house: House, evaluated: Evaluated) -> Written:
 
 def card_of(house: House, evaluated: Evaluated) -> Written:
     """The set-up card."""
+    evaluated = unread(evaluated)
     halted = bool(evaluated.safety_halts)
     drawings = {} if halted else drawn.for_card(evaluated.staging, house.look)
     view = card_page(evaluated, drawings, house.studio.address)
@@ -118,7 +129,7 @@ def written_notes(
 
 
 def _on_set(house: House, evaluated: Evaluated) -> Written:
-    studio = house.studio
+    studio, evaluated = house.studio, unread(evaluated)
     view = on_set_page(evaluated, studio)
     path, title = addresses.on_set(evaluated.slug), f"{evaluated.title}, on set"
     carried, data = alone(studio.theme, "on-set"), data_block(view.data)

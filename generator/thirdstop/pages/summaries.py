@@ -46,6 +46,8 @@ class Summary:
     """Stands for what the course may ask of it."""
     values: str = ""
     """A digest of the recipe's values, prose left out; empty where nothing is kept."""
+    own: str = ""
+    """The same of all that its card and its page for a set are made of."""
 
     @property
     def counts(self) -> dict[str, int]:
