@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from exposure.sets import BLACK, panel, unit, vec
-from thirdstop.exposure.sight import Blockers, pair_transmission, sight, transmission
+from thirdstop.exposure.sight import Blockers, pair_transmission, sight, surely_hidden, transmission
 from thirdstop.staging.materials import Matte
 from thirdstop.staging.shapes import Ellipsoid, Outline
 from thirdstop.typed import Array, Mask
@@ -86,6 +86,27 @@ def test_all_pairs_agree_with_pairs() -> None:
 
     assert set(np.unique(pairs)) == {0.0, 0.5, 1.0}
     assert transmission(blockers, rows, columns) == pytest.approx(pairs)
+
+
+def test_what_is_surely_hidden_is_hidden() -> None:
+    """Where all corners of a face are hidden by one thing, so is every place on it; most of what is hidden is
+    found so.
+    """
+    blockers = Blockers(
+        (
+            panel("flag", vec(0.2, 0.1, 0), vec(1, 0.2, 0), 0.8, 1, BLACK, outline="octagon"),
+            panel("net", vec(-0.2, 0, 0), vec(1, 0, 0), 2, 2, BLACK, straight=0.5),
+        ),
+        (Ellipsoid("head", "head", 0, vec(0, -0.4, 0), vec(0.3, 0.2, 0.3), np.eye(3), Matte(0.4)),),
+    )
+    corners = vec(0.9, 0, 0.1) + 0.1 * np.array([(0, 1, 1), (0, -1, 1), (0, -1, -1), (0, 1, -1)])
+    spread = np.random.default_rng(3).dirichlet(np.ones(4), 400)
+    rows = sight(blockers, places(3000, 7))
+    hidden = surely_hidden(blockers, rows, sight(blockers, corners))
+    passed = transmission(blockers, rows, sight(blockers, spread @ corners))
+
+    assert (passed[hidden] == 0).all()
+    assert 0.8 < hidden.sum() / (passed == 0).all(axis=1).sum() <= 1.0
 
 
 def test_own_surface_does_not_block() -> None:

@@ -81,6 +81,24 @@ def test_net_takes_its_share_of_direct_light() -> None:
     assert light[2] / light[0] == pytest.approx(0.49)
 
 
+def test_a_sliver_of_a_lamp_lights_a_card() -> None:
+    """A flag leaves a fiftieth of the lamp in sight, less than lies between two samples of it: a card gets
+    that much of its light.
+    """
+    key = lamp(centre=vec(0, -2, 0), normal=vec(0, 1, 0), size_m=1.0, outline="rectangle")
+    card = panel("card", vec(0, 0, 0), vec(0, -1, 0), 0.01, 0.01, WHITE, BLACK)
+    eye = point("eye", vec(0.2, -0.3, 0), vec(-0.2, 0.3, 0))
+    # Seen from the card, the flag a quarter of the way covers the lamp from 2 % of its width on.
+    edge_m = 0.25 * (-0.5 + 0.02)
+    flag = panel("flag", vec(edge_m + 0.5, -0.5, 0), vec(0, -1, 0), 1.0, 1.0, BLACK, role="blocker")
+    whole, sliver = (
+        float(solve(Scene((*FAR_ROOM, card, *more), (), (key,), (eye,))).bounced_lx_s[0, 0, 6])
+        for more in ((), (flag,))
+    )
+
+    assert sliver / whole == pytest.approx(0.02, abs=0.005)
+
+
 @pytest.mark.parametrize("receptor", ["flat", "dome"])
 def test_white_room_lit_evenly(receptor: str) -> None:
     """In a room of one reflectance a far, small opening of light is seen evenly: a flat receptor reads what

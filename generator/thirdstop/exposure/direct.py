@@ -6,7 +6,7 @@ from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.receivers import Receivers
-from thirdstop.exposure.sight import Blockers, sight, transmission
+from thirdstop.exposure.sight import Blockers, Sight, sight, surely_hidden, transmission
 from thirdstop.staging.shapes import Beam, Emitter, Lambertian, Panel, outline_points
 from thirdstop.typed import Array, Mask
 
@@ -68,10 +68,7 @@ def _worth(light: Array, samples: int, beside: float) -> Mask:
 
 def _may_see(emitter: Emitter, at: Receivers) -> Mask:
     """Which receivers lie before the face and have some of its rectangle over their horizon, shape (n,)."""
-    corners = emitter.centre_m + np.array([(1, 1), (1, -1), (-1, 1), (-1, -1)]) @ np.stack(
-        [emitter.half_u_m, emitter.half_v_m]
-    )
-    height = at.direction @ corners.T - np.einsum("ni,ni->n", at.direction, at.place_m)[:, None]
+    height = at.direction @ _rectangle(emitter).T - np.einsum("ni,ni->n", at.direction, at.place_m)[:, None]
     return np.asarray(
         ((at.place_m - emitter.centre_m) @ emitter.normal > 0) & ((height > 0).any(axis=1) | at.dome)
     )
@@ -106,9 +103,12 @@ def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:
 def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int, partly: int) -> Array:
     """Light for unit luminance, shape (n,); a place that sees part of the face gets more samples of it."""
     light, telling, share = _sampled(emitter, blockers, at, samples)
-    hidden = np.flatnonzero((share > 0.0) & (share < 0.999))
     more = min(partly * samples, _MOST_PARTLY)
-    if more > samples and len(hidden):
+    if more > samples:
+        # Where no sample is seen, some of the face may be seen between them.
+        dark = np.flatnonzero(share == 0.0)
+        share[dark[_sees_nothing(emitter, blockers, at.seen[dark])]] = 1.0
+        hidden = np.flatnonzero(share < 0.999)
         light[hidden] = _sampled(emitter, blockers, at[hidden], more)[0]
     for times, least in ((_MORE, _TELLING), (_MORE**2, _TELLING / _MORE)):
         few = np.flatnonzero((light > 0) & (telling < least))
@@ -117,11 +117,27 @@ def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: in
     return light
 
 
+def _sees_nothing(emitter: Emitter, blockers: Blockers, seen: Sight) -> Mask:
+    """Places from which all of a lamp's rectangle is surely hidden, shape (n,)."""
+    corners = sight(blockers, _rectangle(emitter), on_flat=_own(emitter, blockers))
+    return surely_hidden(blockers, seen, corners)
+
+
+def _rectangle(emitter: Emitter) -> Array:
+    """Corners of the rectangle about a lamp's face, shape (4, 3)."""
+    edges = np.stack([emitter.half_u_m, emitter.half_v_m])
+    return np.asarray(emitter.centre_m + np.array([(1, 1), (1, -1), (-1, 1), (-1, -1)]) @ edges)
+
+
+def _own(emitter: Emitter, blockers: Blockers) -> int:
+    """Which of the flat faces a lamp's own is; -2 for none."""
+    return next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
+
+
 def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> tuple[Array, Array, Array]:
     """Light for unit luminance, how many samples as good as make it up, the share that passes: all (n,)."""
     faces = emitter_samples_m(emitter, samples)
-    own = next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
-    seen = sight(blockers, faces, on_flat=own)
+    seen = sight(blockers, faces, on_flat=_own(emitter, blockers))
     step = max(8, _BLOCK // len(faces))
     whole, light, squares = np.zeros((3, len(at.place_m)))
     for start in range(0, len(whole), step):

@@ -11,16 +11,16 @@ class Quality:
     """Largest patch of the room's surfaces; patches exchange light."""
     panel_patch_m: float = 0.3
     """Largest patch of every other panel."""
-    patch_point_share: float = 0.9
+    patch_point_share: float = 0.6
     """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
     patch_lamp_share: float = 0.5
     """The same, to the nearest lamp that lights it."""
-    smallest_patch_m: float = 0.12
+    smallest_patch_m: float = 0.1
     corner_m: float = 0.3
     """Patches along the edges of the room, where light falls off quickly, are no larger than this."""
     room_element_m: float = 0.45
     """Largest element of the room's surfaces; points look at elements, which lamps light."""
-    panel_element_m: float = 0.15
+    panel_element_m: float = 0.12
     smallest_element_m: float = 0.1
     point_share: float = 1.0
     """An element is no larger than this share of its distance to the nearest measuring point."""
@@ -41,7 +41,7 @@ class Quality:
     """How many times the samples an element gets from which part of a lamp's face is hidden."""
     lamp_samples_points: int = 987
     """Places on a lamp's face that light measuring points."""
-    body_samples: int = 1800
+    body_samples: int = 1200
     """Directions over the whole sphere that a measuring point would send at bodies."""
     hit_lamp_samples: int = 13
     """Places on a lamp's face that light what those directions meet."""

@@ -263,6 +263,23 @@ def _within_reach(rows: Sight, columns: Sight, flat: int, r: Index, c: Index) ->
     return c
 
 
+def surely_hidden(blockers: Blockers, rows: Sight, corners: Sight) -> Mask:
+    """Places from which one solid, or one flat face that lets nothing through, hides all corners of a
+    polygon, and so, being convex, all of it; shape (rows,).
+    """
+    hidden = rows.lost.copy()
+    for p, q in zip(rows.spheres, corners.spheres, strict=True):
+        hidden |= (p.T @ q < 1.0).all(axis=1)
+    every = np.arange(len(corners.lost))
+    for k, face in enumerate(blockers.flats):
+        beyond = rows.heights_m[k][:, None] * corners.heights_m[k] < 0
+        n = np.flatnonzero(beyond.all(axis=1) & ~hidden)
+        if len(n) and not blockers.straight(k):
+            crossed = _crosses(face.outline, _flat(rows, k, n), _flat(corners, k, every))
+            hidden[n] |= crossed.all(axis=1)
+    return hidden
+
+
 def pair_transmission(blockers: Blockers, first: Sight, second: Sight) -> Array:
     """Share of light that passes between the nth place of both, shape (n,)."""
     blocked = first.lost | second.lost
