@@ -21,7 +21,7 @@ from thirdstop.calibrating.setups import StagedSetup
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure import perturbed
 from thirdstop.exposure.quality import ANSWER, ROUGH, Quality
-from thirdstop.exposure.transport import solve
+from thirdstop.exposure.transport import Kept, solve
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Emitter, Panel
 from thirdstop.staging.staging import Scene
@@ -55,7 +55,8 @@ class Predictor:
     """How many times light was computed."""
     middle: Mapping[str, float] | None = None
     """Lamp → the click at which its output is what the guide number says; left out: the set-ups' mean."""
-    _kept: dict[tuple[int, Quality, tuple[float, ...]], Array] = field(default_factory=dict)
+    _lights: dict[tuple[int, Quality, tuple[float, ...]], Array] = field(default_factory=dict)
+    _kept: Kept = field(default_factory=Kept)
     _middle: dict[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -107,13 +108,13 @@ class Predictor:
         """Light of each emitter at full power at each reading, shape (e, n of this set-up)."""
         own = sorted(self._own[index])
         key = (index, quality, tuple(float(x[k]) for k in own))
-        if key not in self._kept:
+        if key not in self._lights:
             self.solved += 1
             setup = self.setups[index]
             chosen = [self.quantities[k] for k in own]
             scene = applied(setup, scene_values(chosen, x[own]))
-            self._kept[key] = solve(scene, quality).total_lx_s
-        return self._kept[key]
+            self._lights[key] = solve(scene, quality, self._kept).total_lx_s
+        return self._lights[key]
 
     def _levels(self, index: int, x: Array, light: Array) -> Array:
         setup = self.setups[index]
@@ -165,11 +166,12 @@ def noise(setups: Sequence[StagedSetup], step_stops: float, quality: Quality = R
 def _setup_noise(setup: StagedSetup, step_stops: float, quality: Quality) -> Array:
     single = step_stops**2 / 12 + (REPEAT_STOPS**2 + COMPUTATION_STOPS**2) / NINE_IN_TEN**2
     powers = _nominal_powers(setup)
-    base = _stops(setup.scene, powers, quality)
+    kept = Kept()
+    base = _stops(setup.scene, powers, quality, kept)
     count = len(base)
     block = np.eye(count) * single + np.diag(_held(setup, powers, quality))
     for scene in _misplaced(setup.scene):
-        moved = (_stops(scene, powers, quality) - base) / NINE_IN_TEN
+        moved = (_stops(scene, powers, quality, kept, setup.scene) - base) / NINE_IN_TEN
         block += np.outer(moved, moved)
     return np.asarray(block)
 
@@ -182,8 +184,10 @@ def _nominal_powers(setup: StagedSetup) -> Array:
     return np.asarray(2.0 ** np.array(rows))
 
 
-def _stops(scene: Scene, powers: Array, quality: Quality) -> Array:
-    light = solve(scene, quality).total_lx_s
+def _stops(
+    scene: Scene, powers: Array, quality: Quality, kept: Kept | None = None, like: Scene | None = None
+) -> Array:
+    light = solve(scene, quality, kept, like).total_lx_s
     repeats = light.shape[1] // powers.shape[1]
     return np.asarray(np.log2(np.maximum((np.tile(powers, repeats) * light).sum(axis=0), DARK_LX_S)))
 
