@@ -15,7 +15,7 @@ from thirdstop import running
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
-from thirdstop.keeping import FOLDER, Name, Shelf, digest_of, name_of
+from thirdstop.keeping import FOLDER, SHORT_BYTES, Name, Shelf, digest_of, name_of
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.running import KEPT_CLASSES, StagedRecipe, evaluate_all, open_and_stage
 
@@ -138,6 +138,21 @@ def test_what_cannot_be_read_is_computed_anew(tmp_path: Path, damage: bytes) -> 
     assert kept["pair"] == (None, True)
     assert kept["array"].tolist() == [1.0, float("inf")]
     assert kept["day"] == date(2026, 3, 1)
+
+
+@pytest.mark.parametrize("length", [10, 10 * SHORT_BYTES])
+def test_a_long_result_comes_back_as_a_short_one_does(tmp_path: Path, length: int) -> None:
+    """Long ones are kept in less room; cut or with a byte changed, neither is believed."""
+    shelf = Shelf(tmp_path, KEPT_CLASSES)
+    shelf.keep(A, ("x" * length,))
+    file = tmp_path / FOLDER / A.file
+    data = file.read_bytes()
+    assert len(data) < length / 2 or length < SHORT_BYTES
+
+    assert shelf.find(A) == ("x" * length,)
+    for torn in (data[:-1], data[:-2] + b"y" + data[-1:]):
+        file.write_bytes(torn)
+        assert shelf.find(A) is None
 
 
 def test_what_was_made_of_something_else_is_not_found(tmp_path: Path) -> None:

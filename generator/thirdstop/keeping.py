@@ -33,6 +33,11 @@ OF_BOOK = "_book"
 MOST_BYTES = 2**26
 """No result is longer; what claims to be is not read."""
 
+SHORT_BYTES = 2**14
+"""What is no longer is kept as it is: to unpack thousands of them takes longer than to read them."""
+_PACKED = b"x"
+"""Begins what is packed, as no JSON begins."""
+
 _PROSE: dict[str, Any] = {
     "title": "",
     "purpose": "",
@@ -116,8 +121,9 @@ class Shelf:
             head, _, data = (self._folder / name.file).read_bytes().partition(b"\n")
             if head != _head(name, data):
                 return None
-            unpacked = zlib.decompressobj().decompress(data, MOST_BYTES)
-            return self._decoded(json.loads(unpacked))
+            if data.startswith(_PACKED):
+                data = zlib.decompressobj().decompress(data, MOST_BYTES)
+            return self._decoded(json.loads(data))
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError, zlib.error):
             return None
 
@@ -126,7 +132,9 @@ class Shelf:
 
         Raises TypeError for a class that was not named when the shelf was made.
         """
-        data = zlib.compress(json.dumps(self._encoded(result), separators=(",", ":")).encode(), 1)
+        data = json.dumps(self._encoded(result), separators=(",", ":")).encode()
+        if len(data) > SHORT_BYTES:
+            data = zlib.compress(data, 1)
         with suppress(OSError):
             if self._folder.is_symlink():
                 return  # whatever it leads to is not ours to write into

@@ -13,9 +13,9 @@ from thirdstop.pages import addresses, drawn, markdown
 from thirdstop.pages.course.topics import Marked, asked_of, marks_of
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.house import Step
-from thirdstop.pages.rendering import markup, render
+from thirdstop.pages.rendering import render
 from thirdstop.pages.views.crossed import Crossed, crossed_of
-from thirdstop.pages.views.index import Listed, entry_of, kinds_of
+from thirdstop.pages.views.index import Listed, entry_of, kinds_of, listed
 from thirdstop.pages.views.needs import Need
 from thirdstop.pages.views.related import Look, look_of
 from thirdstop.pages.views.verdicts import Shown, verdicts
@@ -77,7 +77,7 @@ def summary_of(evaluated: Evaluated, theme: str) -> Summary:
         halts=len(evaluated.halts),
         meant_to_halt=bool(evaluated.recipe.meant_to_halt),
         safety_halts=found.safety_halts,
-        listed=Listed(markup(html), kinds, entry.gear, entry.ceiling_cm),
+        listed=listed(html, kinds, entry.gear, entry.ceiling_cm),
         look=look_of(evaluated),
         used=used_by([evaluated.recipe]),
         asks=asked_by(evaluated.recipe.notes),

@@ -2,7 +2,8 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from hashlib import sha256
 
 from markupsafe import Markup
 
@@ -61,10 +62,19 @@ class FilterGroup:
 class Listed:
     """One recipe's entry, filled in, with what it has in common with others or not."""
 
-    html: Markup
+    html: Markup = field(repr=False)
     kinds: dict[str, tuple[str, ...]]
     gear: tuple[str, ...]
     ceiling_cm: int
+    key: str
+    """A digest of the HTML, which stands for it where the entry shows itself: that is long, and looked at for
+    every recipe each time.
+    """
+
+
+def listed(html: str, kinds: dict[str, tuple[str, ...]], gear: tuple[str, ...], ceiling_cm: int) -> Listed:
+    """An entry, its digest worked out."""
+    return Listed(Markup(html), kinds, gear, ceiling_cm, sha256(html.encode()).hexdigest())
 
 
 @dataclass(frozen=True)
@@ -79,12 +89,12 @@ class Index:
     """Everything that some recipe needs and some other one doesn't."""
 
 
-def index(listed: Sequence[Listed]) -> Index:
+def index(entries: Sequence[Listed]) -> Index:
     """The entries in their order, and those filter words that tell some of them apart."""
-    kinds = [one.kinds for one in listed]
+    kinds = [one.kinds for one in entries]
     # what was kept comes back as plain text
-    entries = tuple(Markup(one.html) for one in listed)
-    return Index(entries, tuple(_groups(kinds)), _ceilings(listed), _telling_gear(listed))
+    filled = tuple(Markup(one.html) for one in entries)
+    return Index(filled, tuple(_groups(kinds)), _ceilings(entries), _telling_gear(entries))
 
 
 def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str, ...]]) -> Entry:
