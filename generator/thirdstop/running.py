@@ -21,13 +21,13 @@ from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading, Readings
 from thirdstop.exposure.stops import ratio_text
-from thirdstop.exposure.transport import solve
+from thirdstop.exposure.transport import Kept, solve
 from thirdstop.keeping import Shelf, name_of
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.placing.cards_away import out_of_reach
 from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
-from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.evaluating import Evaluator, Shared
 from thirdstop.placing.mirror_set import MirrorSet, mirror_set
 from thirdstop.resources import theme_names
 from thirdstop.sharing import each_done
@@ -105,9 +105,9 @@ def charged(one: StagedRecipe) -> StagedRecipe:
     return one if one.charged else replace(one, staging=charge(one.staging), charged=True)
 
 
-def evaluate(staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
+def evaluate(staged: StagedRecipe, kept: Kept | None = None) -> tuple[Evaluated, list[Fault]]:
     """Readings and findings of one recipe, and the faults that only the engine can see."""
-    readings = predict(staged.staging)
+    readings = predict(staged.staging, kept=kept)
     findings = check(staged.staging, readings)
     loaded, defaults = staged.loaded, tuple(defaults_of(staged.loaded.recipe))
     evaluated = Evaluated(loaded, staged.staging, readings, findings, defaults)
@@ -125,12 +125,13 @@ def evaluate_quickly(staged: StagedRecipe) -> Evaluated:
 
 def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
     """The same with what the pages show beside it: corrections, and the ratio over the card's distance."""
-    evaluated, faults = evaluate(staged)
+    shared = Shared()
+    evaluated, faults = evaluate(staged, shared.kept)
     loaded = staged.loaded
-    rows = corrections(loaded.recipe, studio, loaded.marks, loaded.slug)
+    rows = corrections(loaded.recipe, studio, loaded.marks, loaded.slug, shared)
     readings = evaluated.readings
     recipe = at_clicks(loaded.recipe, readings.lamps)
-    curve = ratio_curve(Evaluator(recipe, studio, loaded.marks, loaded.slug))
+    curve = ratio_curve(Evaluator(recipe, studio, loaded.marks, loaded.slug, shared=shared))
     return replace(
         evaluated,
         corrections=tuple(
@@ -138,7 +139,9 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
         ),
         curve=None if curve is None else _fill_curve(curve, readings.ratio),
         moves=curve,
-        mirror=mirror_set(loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings),
+        mirror=mirror_set(
+            loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings, shared
+        ),
         black_walls=ratio_in_black_walls(staged.staging, readings),
     ), faults
 

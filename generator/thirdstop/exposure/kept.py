@@ -18,8 +18,8 @@ Key: TypeAlias = tuple[object, ...]
 _CARRIED = ("card", "blocker", "net")
 """Roles of panels that people carry about."""
 
-_MOST = 3
-"""So many of each kind are kept, those that were asked for last."""
+_MOST_STANDING, _MOST_WHOLE = 8, 3
+"""So many are kept, those that were asked for last: up to 30 MB each."""
 
 
 def order_of(scene: Scene) -> list[int]:
@@ -55,8 +55,12 @@ class Kept:
         return _found(
             self._whole,
             (key, *map(_panel, carried)),
-            lambda: with_panels(_found(self._standing, key, lambda: standing(still, quality)), carried),
+            lambda: with_panels(self._still(key, still, quality), carried),
+            _MOST_WHOLE,
         )
+
+    def _still(self, key: Key, scene: Scene, quality: Quality) -> Arranged:
+        return _found(self._standing, key, lambda: standing(scene, quality), _MOST_STANDING)
 
 
 def _unit(scene: Scene) -> Scene:
@@ -65,11 +69,11 @@ def _unit(scene: Scene) -> Scene:
     return replace(scene, panels=tuple(scene.panels[k] for k in order_of(scene)), emitters=lamps)
 
 
-def _found(kept: dict[Key, Arranged], key: Key, make: Callable[[], Arranged]) -> Arranged:
+def _found(kept: dict[Key, Arranged], key: Key, make: Callable[[], Arranged], most: int) -> Arranged:
     """What is kept, or made; the last one asked for stands last."""
     found = kept.pop(key) if key in kept else make()
     kept[key] = found
-    if len(kept) > _MOST:
+    if len(kept) > most:
         del kept[next(iter(kept))]
     return found
 

@@ -20,7 +20,9 @@ LARGE_STOPS = 0.25
 """A cause that moves some reading by more than this at one node is evaluated at the other one too."""
 
 
-def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = ROUGH) -> Readings:
+def predict(
+    staging: Staging, quality: Quality = ANSWER, spread: Quality = ROUGH, kept: Kept | None = None
+) -> Readings:
     """The readings, with bands from every stated tolerance: thirty to fifty further evaluations at `spread`.
 
     Lamps are charged with their known output first (see `charging`).
@@ -28,7 +30,7 @@ def predict(staging: Staging, quality: Quality = ANSWER, spread: Quality = ROUGH
     """
     refuse(staging.scene)
     lit = charge(staging)
-    return read(lit, solve(lit.scene, quality), variations(lit, spread))
+    return read(lit, solve(lit.scene, quality, kept), variations(lit, spread))
 
 
 def variations(

@@ -13,7 +13,7 @@ from thirdstop.book.studio import Studio
 from thirdstop.checks import power
 from thirdstop.checks.wording import minus
 from thirdstop.exposure.readings import LampReading
-from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.evaluating import Evaluator, Shared
 from thirdstop.placing.setup import Setup
 
 
@@ -36,14 +36,16 @@ class Correction:
     """The same for a card, on a line; empty where a card has it elsewhere."""
 
 
-def corrections(recipe: Recipe, studio: Studio, marks: Marks, slug: str = "recipe") -> tuple[Correction, ...]:
+def corrections(
+    recipe: Recipe, studio: Studio, marks: Marks, slug: str = "recipe", shared: Shared | None = None
+) -> tuple[Correction, ...]:
     """The rows of a recipe that can be staged, most likely first; empty where it can't be.
 
     Lamps whose power is to be found stand at the clicks that are found for them.
     """
     from thirdstop.placing import metered, people, swapped
 
-    found = Evaluator(recipe, studio, marks, slug)
+    found = Evaluator(recipe, studio, marks, slug, shared=shared or Shared())
     if found.staging() is None:
         return ()
     if without := [lamp for lamp in found.answered().lamps if not 1 <= lamp.click <= lamp.clicks]:

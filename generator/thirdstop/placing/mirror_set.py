@@ -17,7 +17,7 @@ from thirdstop.checks.registry import check
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import ratio_text
 from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
-from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.evaluating import Evaluator, Shared
 from thirdstop.placing.mirroring import mirrored
 from thirdstop.placing.values import with_value
 
@@ -60,9 +60,11 @@ def mirror_set(
     slug: str,
     now: Readings,
     findings: tuple[Finding, ...],
+    shared: Shared | None = None,
 ) -> MirrorSet:
     """The mirrored set-up; `now` and `findings` are those of the set-up as it was written."""
-    evaluator = Evaluator(mirror_recipe(recipe, studio, None), studio, marks, slug)
+    wanted = mirror_recipe(recipe, studio, None)
+    evaluator = Evaluator(wanted, studio, marks, slug, shared=shared or Shared())
     if evaluator.staging() is None:
         return MirrorSet(f"Mirrored it can't stand in this room: {evaluator.faults()[0].wrong}.")
     curve = _curve(evaluator)
