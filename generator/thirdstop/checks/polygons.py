@@ -11,6 +11,9 @@ import numpy as np
 from thirdstop.staging.shapes import Outline, outline_points
 from thirdstop.typed import Array, Vec
 
+_TOGETHER = 4000
+"""Places times edges at a time: small shapes at once, many places edge by edge."""
+
 _ROUND = 48
 """Corners of the polygon that stands for an ellipse."""
 
@@ -145,14 +148,19 @@ def to_edges_m(places: Array, polygon: Array) -> Array:
 def _square_to_edges(places: Array, polygon: Array) -> Array:
     """Square of the distance on the plan from each place to the nearest edge, shape (n,)."""
     nearest = np.full(len(places), np.inf)
-    # edge by edge: many places, few edges
-    for k in range(len(polygon)):
-        x, y = places[:, 0] - polygon[k - 1, 0], places[:, 1] - polygon[k - 1, 1]
-        along_x, along_y = polygon[k, :2] - polygon[k - 1, :2]
-        length2 = max(float(along_x * along_x + along_y * along_y), 1e-18)
-        t = np.clip((x * along_x + y * along_y) / length2, 0.0, 1.0)
-        x, y = x - t * along_x, y - t * along_y
-        np.minimum(nearest, x * x + y * y, out=nearest)
+    start = np.roll(polygon[:, :2], 1, axis=0)
+    along = polygon[:, :2] - start
+    length2 = np.maximum(np.einsum("ki,ki->k", along, along), 1e-18)[:, None]
+    step = max(1, _TOGETHER // max(1, len(places)))
+    for first in range(0, len(polygon), step):
+        # axes: k edges, n places
+        part = slice(first, first + step)
+        along_x, along_y = along[part, :1], along[part, 1:]
+        x, y = places[:, 0] - start[part, :1], places[:, 1] - start[part, 1:]
+        t = np.minimum(np.maximum((x * along_x + y * along_y) / length2[part], 0.0), 1.0)
+        x -= t * along_x
+        y -= t * along_y
+        np.minimum(nearest, (x * x + y * y).min(axis=0), out=nearest)
     return nearest
 
 
