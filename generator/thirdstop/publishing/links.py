@@ -96,8 +96,9 @@ def broken_links(files: Mapping[str, bytes], among: Iterable[str] | None = None)
     return faults
 
 
-_NAMES = sorted((*_LINKS, *_IDS, "id"))
-_ATTRIBUTE = re.compile(rf'[ \n]({"|".join(_NAMES)})="([^"]*)"')
+_NAMES = frozenset((*_LINKS, *_IDS, "id"))
+_VALUE = re.compile(rf'="(?<=(?:{"|".join(sorted({name[-2:] for name in _NAMES}))})=")([^"]*)"')
+"""Of an attribute whose name ends as one of ours: a drawing has thousands of others."""
 _ID = re.compile(r'[ \n]id="([^"]*)"')
 # what our own templates never write, so that a page with it is read by the parser; each begins with a sign
 # that a long page has seldom, for which it is looked through quickly
@@ -147,7 +148,7 @@ def _searched(path: str, text: str) -> tuple[str, ...] | None:
     """The same by attributes alone; None where there is a doubt."""
     if _ODD_VALUE.search(text) or _ODD_TAG.search(text) or _bare_named(text):
         return None
-    found = _ATTRIBUTE.findall(text)
+    found = list(_attributes(text))
     ids = [unescape(value) for name, value in found if name == "id"]
     own = set(ids)
     if len(own) < len(ids):
@@ -160,6 +161,15 @@ def _searched(path: str, text: str) -> tuple[str, ...] | None:
         elif name != "id" and not _noted(path, unescape(value), name, own, leads):
             return None
     return tuple(leads)
+
+
+def _attributes(text: str) -> Iterator[tuple[str, str]]:
+    """Name and value of each attribute that we look for, as the text has them."""
+    for found in _VALUE.finditer(text):
+        before = text[max(found.start() - _LONGEST, 0) : found.start()]
+        gap = max(before.rfind(" "), before.rfind("\n"))
+        if gap >= 0 and (name := before[gap + 1 :]) in _NAMES:
+            yield name, found[1]
 
 
 def _bare_named(text: str) -> bool:
