@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, StrictUndefined
 from markupsafe import Markup
 
+from thirdstop.pages.compiling import Compiled
 from thirdstop.pages.units import both
 from thirdstop.resources import BASE_THEME, shipped, theme_file
 
@@ -27,6 +28,9 @@ def _environment(theme: str) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        # a filter isn't worked out beforehand: a template's code knows nothing of what it does
+        optimized=False,
+        bytecode_cache=Compiled(Path(__file__)),
     )
     environment.filters["both"] = both
     return environment
