@@ -167,11 +167,11 @@ class Place:
         """Delete a folder of ours; its marker last, so that one torn by a kill is still known as ours."""
         if not places.is_there(folder):
             return
-        _each(os.unlink, [entry for entry in _all_in(folder) if not places.is_plain_folder(entry)])
+        _each(os.unlink, _below(folder, folders=False))
         if self.spare is not None:
             put_by(folder, self.spare)
         left: dict[int, list[str]] = {}
-        for entry in _all_in(folder):
+        for entry in _below(folder, folders=True):
             left.setdefault(entry.count(os.sep), []).append(entry)
         for depth in sorted(left, reverse=True):
             _each(os.rmdir, left[depth])
@@ -192,6 +192,11 @@ class Renewal:
     _written: set[str] = field(default_factory=set)
     _folders: set[str] = field(default_factory=lambda: {""})
     """Those that the new site has by now, the site's own among them."""
+    _next: str = field(init=False)
+    """The new site's folder, as text: a path is put together for every file."""
+
+    def __post_init__(self) -> None:
+        self._next = str(self.place.next)
 
     def stays(self, path: str, digest: str) -> bool:
         """Keep a file as it stands; False where what stands there has another SHA-256, or nothing does."""
@@ -225,8 +230,9 @@ class Renewal:
         how: How = "unchanged"
         if not same:
             self._begin()
+            out = str(self.place.out)
             for path in sorted(kept):
-                _carry_over(f"{self.place.out}/{path}", self._room_for(path))
+                _carry_over(f"{out}/{path}", self._room_for(path))
             self._sign(marker)
             how = self.place._swap_in()
         return Switched(tuple(sorted(self._written)), tuple(sorted(kept)), tuple(sorted(removed)), how)
@@ -235,9 +241,9 @@ class Renewal:
         """Where a file of the new site goes, in a folder that is there."""
         folder = path.rpartition("/")[0]
         if folder not in self._folders:
-            (self.place.next / folder).mkdir(parents=True, exist_ok=True)
+            Path(f"{self._next}/{folder}").mkdir(parents=True, exist_ok=True)
             self._folders.add(folder)
-        return f"{self.place.next}/{path}"
+        return f"{self._next}/{path}"
 
     def _begin(self) -> None:
         """The new folder, its marker first: so one that is torn by a kill is known as ours."""
@@ -314,9 +320,14 @@ def _carry_over(source: str, target: str) -> None:
         shutil.copy2(source, target, follow_symlinks=False)
 
 
-def _all_in(folder: Path) -> list[str]:
-    """What is in a folder of ours beside its marker."""
-    return [entry.path for entry in places.entries_in(folder) if entry.path != f"{folder}/{places.MARKER}"]
+def _below(folder: Path, *, folders: bool) -> list[str]:
+    """The folders in a folder of ours, or all else beside its marker."""
+    marker = f"{folder}/{places.MARKER}"
+    return [
+        entry.path
+        for entry in places.entries_in(folder)
+        if entry.is_dir(follow_symlinks=False) == folders and entry.path != marker
+    ]
 
 
 def _each(remove: Callable[[str], None], entries: Sequence[str]) -> None:
