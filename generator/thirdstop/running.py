@@ -158,7 +158,7 @@ def _fill_curve(curve: RatioCurve, now: RatioReading) -> FillCurve:
         high=curve.ratios * band,
         chosen_m=curve.chosen_m,
         chosen_ratio=now.ratio,
-        chosen_text=f"{curve.chosen_m:.2f} m, {ratio_text(now.ratio)}",
+        chosen_text=ratio_text(now.ratio),
         forbidden=blocked,
     )
 

@@ -93,7 +93,7 @@ def test_steps_come_one_at_a_time_with_their_part(fresh: "Page") -> None:
 
     assert shown.count() == 1
     assert shown.locator("h3").inner_text() == "Key (1): stand"
-    assert fresh.locator(".set-up:not([hidden]) .spot.lit").get_attribute("data-part") == "1"
+    assert fresh.locator(".set-up:not([hidden]) .spot.lit:visible").get_attribute("data-part") == "1"
     fresh.reload()
     go(fresh, "build")
     assert fresh.locator(".screen:visible h3").inner_text() == "Key (1): stand"
@@ -175,7 +175,8 @@ def test_mirrored_shows_the_other_set_up(fresh: "Page") -> None:
     tap(fresh, "Mirror")
     assert fresh.locator("#side").inner_text() == "KEY CAMERA-LEFT"
     assert fresh.locator(".differs:visible").inner_text().startswith("The sides stand")
-    assert fresh.locator(".set-up:visible svg").get_attribute("id") == f"d-{SLUG}-mirrored-bare-plan-100"
+    shown = fresh.locator(".set-up:visible svg:visible")
+    assert shown.get_attribute("id") == f"d-{SLUG}-mirrored-bare-plan-100"
     tap(fresh, "Mirror")
 
     assert fresh.locator("#side").inner_text() == "KEY CAMERA-RIGHT"

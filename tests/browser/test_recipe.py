@@ -1,5 +1,6 @@
 """The recipe's page in a browser: things shown up in table and drawings, and two systems of units."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -30,7 +31,8 @@ def recipe(browser: Any, demo_site: Path) -> Iterator["Page"]:
 def lit(page: "Page") -> list[list[str]]:
     """What is shown up: name of the element and its thing's number."""
     found: list[list[str]] = page.evaluate(
-        "[...document.querySelectorAll('.lit')].map(one => [one.tagName.toLowerCase(), one.dataset.part])"
+        "[...document.querySelectorAll('.lit')].filter(one => one.getClientRects().length)"
+        ".map(one => [one.tagName.toLowerCase(), one.dataset.part])"
     )
     return sorted(found)
 
@@ -87,6 +89,30 @@ def test_one_switch_shows_feet_everywhere_and_is_remembered(demo_site: Path, ope
     assert page.evaluate("document.documentElement.dataset.units") == "metric"
 
 
+def written(page: "Page") -> list[str]:
+    """The texts of the drawings that are shown, and what a reader who doesn't see them is told."""
+    found: list[str] = page.evaluate(
+        """[...document.querySelectorAll('main svg.drawing')].filter(one => one.getClientRects().length)
+            .flatMap(one => [...one.querySelectorAll('text, desc')].map(text => text.textContent))"""
+    )
+    return found
+
+
+def test_drawings_follow_the_switch(demo_site: Path, opened: "Opener") -> None:
+    """As many are shown in feet as in metres, and none says a length in the other unit."""
+    page = opened(demo_site / "recipes" / SLUG / "index.html")
+    shown = page.locator("main svg.drawing:visible")
+    count, metric = shown.count(), written(page)
+    page.get_by_role("button", name="Feet").click()
+    imperial = written(page)
+
+    assert count == shown.count() == 5
+    assert {"1.20", "Plan 1:50. Metres from M."} <= set(metric)
+    assert {"3 ft 11 in", "Plan 1:50. Feet and inches from M."} <= set(imperial)
+    assert [text for text in metric if re.search(r"\d (ft|in)\b|[Ff]eet", text)] == []
+    assert [text for text in imperial if re.search(r"\d\.\d\d|\d m\b|[Mm]etre", text)] == []
+
+
 @pytest.mark.parametrize("paper", ["A4", "A5"])
 def test_a_card_in_feet_with_a_code_is_one_page(paper: str, tmp_path: Path, opened: "Opener") -> None:
     """Where the studio file says imperial and has an address: the card fits its paper, no figure leaves its
@@ -111,3 +137,5 @@ def test_a_card_in_feet_with_a_code_is_one_page(paper: str, tmp_path: Path, open
     assert wide == []
     assert page.locator(".qr-code").bounding_box() is not None
     assert "ft" in page.locator(".card .parts").inner_text()
+    assert "5 ft 3 in" in written(page)
+    assert [text for text in written(page) if re.search(r"\d\.\d\d|\d m\b|[Mm]etre", text)] == []

@@ -13,6 +13,7 @@ from drawings.samples import two_seated, wide_brim
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
+from thirdstop.drawings.lengths import Units
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 
@@ -28,9 +29,13 @@ def kept() -> dict[str, Drawing]:
         "wide-brim-elevation": elevation(brim),
         "wide-brim-elevation-camera": elevation(brim, "camera"),
         "wide-brim-small": thumbnail(brim),
+        "wide-brim-plan-feet": plan(brim, units="imperial"),
+        "wide-brim-detail-feet": detail(brim, units="imperial"),
+        "wide-brim-elevation-feet": elevation(brim, units="imperial"),
         "two-seated-plan": plan(two),
         "budget": _budget(),
         "fill": _fill(),
+        "fill-feet": _fill("imperial"),
     }
 
 
@@ -47,14 +52,14 @@ def _budget() -> Drawing:
     return budget_chart(rows, "budget", "What lights each side")
 
 
-def _fill() -> Drawing:
+def _fill(units: Units = "metric") -> Drawing:
     distances = np.linspace(0.2, 1.2, 11)
     ratios = 2.5 + 6 * (distances - 0.2) / (distances + 0.3)
     curve = FillCurve(
-        distances, ratios, ratios * 0.8, ratios * 1.25, 0.4, float(ratios[2]), "0.40 m, 4.2:1",
+        distances, ratios, ratios * 0.8, ratios * 1.25, 0.4, float(ratios[2]), "4.2:1",
         ((0.0, 0.3, "in frame"),),
     )  # fmt: skip
-    return fill_chart(curve, "fill", "If the card moves")
+    return fill_chart(curve, "fill", "If the card moves", units=units)
 
 
 def main() -> None:

@@ -1,6 +1,7 @@
 """Charts: parts of a hundred, ratios spaced by stops, texts that never meet."""
 
-from itertools import combinations
+import re
+from itertools import combinations, pairwise
 from xml.etree import ElementTree
 
 import numpy as np
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart, parts_of
 from thirdstop.drawings.labels import Box
+from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.sheet import Drawing
 
 SOURCES = ["key", "lap card", "walls", "ceiling", "floor", "backdrop", "body", "other"]
@@ -48,16 +50,62 @@ def curve(chosen_m: float = 0.4, low: float = 1.3, rise: float = 3.0) -> FillCur
     ratios = low + rise * (1 - np.exp(-2 * (distances - 0.2)))
     return FillCurve(
         distances, ratios, ratios * 0.8, ratios * 1.25, chosen_m,
-        float(np.interp(chosen_m, distances, ratios)), f"{chosen_m:.2f} m, about",
+        float(np.interp(chosen_m, distances, ratios)), "about",
         ((0.0, 0.3, "in frame"), (1.1, 2.0, "past the wall")),
     )  # fmt: skip
 
 
+@pytest.mark.parametrize("units", SYSTEMS)
 @pytest.mark.parametrize("chosen_m", [0.2, 0.25, 0.4, 0.8, 1.15, 1.2])
 @pytest.mark.parametrize(("low", "rise"), [(1.1, 0.5), (1.3, 3.0), (2.0, 20.0)])
-def test_a_fill_chart_is_tidy(chosen_m: float, low: float, rise: float) -> None:
+def test_a_fill_chart_is_tidy(chosen_m: float, low: float, rise: float, units: Units) -> None:
     """No two texts of a fill chart meet and none leaves it, wherever the chosen point lies."""
-    assert_tidy(fill_chart(curve(chosen_m, low, rise), "made", "If the card moves"))
+    assert_tidy(fill_chart(curve(chosen_m, low, rise), "made", "If the card moves", units=units))
+
+
+@given(st.floats(0.05, 2.0), st.floats(0.1, 6.0), st.sampled_from(sorted(SYSTEMS)))
+def test_an_axis_is_ruled_at_round_distances(start_m: float, reach_m: float, units: Units) -> None:
+    """However far a card goes, the numbers under the chart stand apart, and each under its distance."""
+    distances = np.linspace(start_m, start_m + reach_m, 9)
+    ratios = np.linspace(1.5, 3.0, 9)
+    made = FillCurve(distances, ratios, ratios * 0.8, ratios * 1.25, start_m, 1.5, "1.5:1")
+    drawing = fill_chart(made, "made", "If the card moves", units=units)
+    row = [label for label in drawing.labels if re.fullmatch(r"[\d.]+|(\d+ ft)? ?(\d+ in)?", label.text)]
+    middles = [label.box.centre[0] for label in row]
+    metres = [axis_metres(label.text) for label in row]
+
+    assert_tidy(drawing)
+    for (x0, m0), (x1, m1) in pairwise(zip(middles[:-1], metres[:-1], strict=True)):
+        assert (x1 - x0) / (m1 - m0) == pytest.approx(axis_mm(drawing) / reach_m, rel=0.01)
+
+
+def axis_metres(text: str) -> float:
+    """The distance that a number under a chart says, in metres."""
+    if " " not in text:
+        return float(text)
+    words = text.split()
+    return sum(
+        int(number) * {"ft": 0.3048, "in": 0.0254}[unit]
+        for number, unit in zip(words[::2], words[1::2], strict=True)
+    )
+
+
+def axis_mm(drawing: Drawing) -> float:
+    """The length of the axis: that of the longest thin line from left to right, mm."""
+    root = ElementTree.fromstring(drawing.svg)
+    groups = [group for group in root if group.attrib.get("class") == "d-thin"]
+    lines = [re.findall(r"[\d.]+", path.attrib["d"]) for group in groups for path in group]
+    return max(float(line[2]) - float(line[0]) for line in lines)
+
+
+def test_a_chart_in_feet_names_no_metres() -> None:
+    """Axis, chosen point and words are in feet and inches."""
+    drawing = fill_chart(curve(), "made", "If the card moves", units="imperial")
+    words = ElementTree.fromstring(drawing.svg).findtext("{http://www.w3.org/2000/svg}desc") or ""
+
+    assert {label.text for label in drawing.labels} >= {"1 ft", "2 ft 6 in", "1 ft 3½ in, about"}
+    assert words.startswith("At 1 ft 3½ in, about. 8 in: 1.3 to 1.")
+    assert not re.search(r"\d m\b|metre", drawing.svg)
 
 
 def test_a_stop_is_the_same_height_everywhere() -> None:

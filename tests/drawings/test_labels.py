@@ -1,8 +1,10 @@
 """The search for places: it avoids what it must, prefers what is near, and always decides alike."""
 
 import numpy as np
+import pytest
 
 from thirdstop.drawings.labels import Box, Ground, Wish, around, place
+from thirdstop.drawings.lengths import IMPERIAL
 from thirdstop.drawings.rulers import Place, entries, spread
 
 SHEET = Box(0, 0, 100, 100)
@@ -73,3 +75,15 @@ def test_places_that_print_alike_share_a_label() -> None:
     found = entries([Place(0.504, 1), Place(0.496, 2, "base"), Place(0.0, None, "M")])
 
     assert [(entry.value, len(entry.places)) for entry in found] == [("0", 1), ("0.50", 2)]
+
+
+def test_what_prints_apart_in_inches_has_labels_of_its_own() -> None:
+    """The two that share '0.50' are '1 ft 7½ in' and '1 ft 8 in'; and M lies between."""
+    places = [Place(0.504, 1), Place(0.496, 2, "base"), Place(-0.496, 3), Place(0.004, None, "M")]
+
+    assert [(entry.value, entry.stated_m) for entry in entries(places, IMPERIAL)] == [
+        ("1 ft 7½ in", pytest.approx(39 * 0.0127)),
+        ("0", 0.0),
+        ("1 ft 7½ in", pytest.approx(39 * 0.0127)),
+        ("1 ft 8 in", pytest.approx(40 * 0.0127)),
+    ]

@@ -3,6 +3,7 @@
 import os
 import re
 from collections.abc import Callable
+from functools import partial
 from itertools import combinations
 from xml.etree import ElementTree
 
@@ -13,6 +14,7 @@ from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.geometry import inside_window, rectangle
 from thirdstop.drawings.labels import Box
+from thirdstop.drawings.lengths import Units
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 from thirdstop.staging.staging import Staging
@@ -22,22 +24,28 @@ GENERATED = int(os.environ.get("THIRDSTOP_STAGINGS", "60"))
 STAGINGS = [*by_hand(), *shipped_book(), *differing(GENERATED)]
 FEW = 40
 """Of the less used drawings, so many stagings are tried."""
-KINDS: dict[str, Callable[[Staging], Drawing]] = {
-    "plan 1:50": plan,
-    "plan 1:100": lambda staging: plan(staging, 100),
-    "plan 1:100 without rulers": lambda staging: plan(staging, 100, rulers=False),
-    "detail": detail,
-    "elevation": elevation,
-    "elevation along the camera": lambda staging: elevation(staging, "camera"),
-    "small detail": lambda staging: detail(staging, (58.0, 52.0)),
-    "thumbnail": thumbnail,
+KINDS: dict[str, Callable[[Staging, Units], Drawing]] = {
+    "plan 1:50": lambda staging, units: plan(staging, units=units),
+    "plan 1:100": lambda staging, units: plan(staging, 100, units=units),
+    "plan 1:100 without rulers": lambda staging, units: plan(staging, 100, rulers=False, units=units),
+    "detail": lambda staging, units: detail(staging, units=units),
+    "elevation": lambda staging, units: elevation(staging, units=units),
+    "elevation along the camera": lambda staging, units: elevation(staging, "camera", units=units),
+    "small detail": lambda staging, units: detail(staging, (58.0, 52.0), units=units),
 }
+UNITS: tuple[Units, ...] = ("metric", "imperial")
+MANY = ("plan 1:50", "detail", "elevation")
+DRAWN: dict[str, list[Callable[[], Drawing]]] = {
+    f"{name}, {units}": [partial(draw, one, units) for one in STAGINGS[: None if name in MANY else FEW]]
+    for name, draw in KINDS.items()
+    for units in UNITS
+}
+DRAWN["thumbnail"] = [partial(thumbnail, staging) for staging in STAGINGS[:FEW]]
 
 
-@pytest.fixture(scope="module", params=sorted(KINDS))
+@pytest.fixture(scope="module", params=sorted(DRAWN))
 def drawn(request: pytest.FixtureRequest) -> list[Drawing]:
-    count = len(STAGINGS) if request.param in ("plan 1:50", "detail", "elevation") else FEW
-    return [KINDS[request.param](staging) for staging in STAGINGS[:count]]
+    return [draw() for draw in DRAWN[request.param]]
 
 
 def test_no_two_texts_overlap(drawn: list[Drawing]) -> None:
@@ -85,14 +93,40 @@ def _ends_at(end: list[float], box: Box) -> bool:
     return bool(abs(((end[0] - x) ** 2 + (end[1] - y) ** 2) ** 0.5 - radius) < 0.01)
 
 
+FEET = re.compile(r"(?:(\d+) ft)? ?(?:(\d*)(½?) in)?")
+
+
+def metres_read(text: str) -> tuple[float, float]:
+    """What a dimension's text says, and half of what it is rounded to, in metres."""
+    if re.fullmatch(r"\d+(\.\d\d)?( m)?", text):
+        return float(text.removesuffix(" m")), 0.005
+    words = FEET.fullmatch(text)
+    assert words, text
+    whole, inches, half = words.groups()
+    return int(whole or 0) * 0.3048 + (int(inches or 0) + (0.5 if half else 0.0)) * 0.0254, 0.00635
+
+
 def test_a_label_is_the_length_that_is_drawn(drawn: list[Drawing]) -> None:
-    """The printed metres times 1000 over the scale are the millimetres drawn, within the label's rounding."""
+    """The printed length over the scale is the one that is drawn, within the label's rounding."""
     wrong = [
         (index, label.text, label.drawn)
         for index, drawing in enumerate(drawn)
         for label in drawing.labels
-        if label.kind == "dimension" and not label.broken and label.stated is not None
-        if label.drawn is None or abs(label.drawn * drawing.scale / 1000 - label.stated) > 0.00501
+        if label.kind == "dimension" and not label.broken
+        for metres, rounding in [metres_read(label.text)]
+        if label.drawn is None or abs(label.drawn * drawing.scale / 1000 - metres) > rounding + 1e-5
+    ]
+
+    assert wrong == []
+
+
+def test_a_label_states_what_it_says(drawn: list[Drawing]) -> None:
+    """Each dimension's value is the one that its text says, broken lines' too."""
+    dimensions = [label for drawing in drawn for label in drawing.labels if label.kind == "dimension"]
+    wrong = [
+        (label.text, label.stated)
+        for label in dimensions
+        if label.stated is None or abs(label.stated - metres_read(label.text)[0]) > 1e-9
     ]
 
     assert wrong == []

@@ -1,6 +1,7 @@
 """The SVG itself: finite numbers, clean text, ids of its own, the same bytes each time."""
 
 import re
+from collections.abc import Callable
 from xml.etree import ElementTree
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 from drawings.samples import by_hand, wide_brim
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
+from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.palette import palette
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing, Sheet
@@ -56,6 +58,38 @@ def test_hostile_words_stay_text() -> None:
     root = ElementTree.fromstring(drawing.svg)
 
     assert [element.text for element in root.iter(f"{NAME}text")] == ["<script>& "]
+
+
+@pytest.mark.parametrize("draw", [plan, detail, elevation], ids=["plan", "detail", "elevation"])
+def test_a_drawing_in_feet_names_no_metres(draw: Callable[..., Drawing]) -> None:
+    """Neither a label nor the description of a drawing in feet and inches has a length in metres."""
+    for staging in by_hand():
+        root = ElementTree.fromstring(draw(staging, units="imperial").svg)
+        words = " ".join(text for text in root.itertext())
+
+        assert not re.search(r"\d\.\d\d|\d m\b|[Mm]etre", words)
+        assert " ft " in words
+
+
+def test_the_words_say_the_figures_that_are_drawn() -> None:
+    """The description gives each height as the ruler beside it does, in either unit."""
+    staging = wide_brim()
+    of_figures: dict[Units, str] = {"metric": " m", "imperial": ""}
+    for units, unit in of_figures.items():
+        drawing = elevation(staging, units=units)
+        words = ElementTree.fromstring(drawing.svg).findtext(f"{NAME}desc") or ""
+        heights = re.findall(r", (\d[^,]*) over the floor", words)
+
+        assert len(heights) == 4
+        assert {height.removesuffix(unit) for height in heights} <= {label.text for label in drawing.labels}
+
+
+def test_the_same_drawing_in_two_units_shares_no_id() -> None:
+    """Both stand on one page."""
+    staging = wide_brim()
+    found = [re.findall(r' id="([^"]*)"', plan(staging, units=units).svg) for units in SYSTEMS]
+
+    assert not set(found[0]) & set(found[1])
 
 
 def test_a_drawing_is_the_same_bytes_each_time() -> None:

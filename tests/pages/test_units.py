@@ -1,10 +1,14 @@
 """Feet and inches beside metres."""
 
+import re
+
 import pytest
 from markupsafe import Markup
 
-from thirdstop.pages import figures
-from thirdstop.pages.units import both, feet
+from drawings.test_charts import curve
+from thirdstop.book.feet import feet
+from thirdstop.pages import drawn, figures
+from thirdstop.pages.units import both
 
 INCH_M = 0.0254
 """Exactly, by the international yard and pound agreement of 1959."""
@@ -51,3 +55,13 @@ def test_every_length_of_a_sentence_stands_in_both() -> None:
 def test_html_is_left_alone() -> None:
     """What is HTML already is not looked into."""
     assert both(Markup("<p>1.2 m</p>")) == "<p>1.2 m</p>"
+
+
+def test_a_chart_of_lengths_stands_on_the_page_in_both() -> None:
+    """One drawing for each unit, by the classes that the switch shows and hides."""
+    html = str(drawn.card_moves("made", curve()).svg)
+    found = re.findall(r'<svg[^>]* class="([^"]*)"[^>]* id="([^"]*)"', html)
+    metric, imperial = html.split("</svg>")[:2]
+
+    assert found == [("drawing metric", "made-moves"), ("drawing imperial", "made-moves-feet")]
+    assert ">0.40 m, about<" in metric and ">1 ft 3½ in, about<" in imperial

@@ -2,12 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
+from thirdstop.book.feet import FOOT_M
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import hatch, rectangle
 from thirdstop.drawings.labels import Box, around
+from thirdstop.drawings.lengths import SYSTEMS, System, Units
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import spread
@@ -126,11 +129,18 @@ class FillCurve:
     chosen_m: float
     chosen_ratio: float
     chosen_text: str
-    """As it is to be printed: '0.40 m, 4:1'."""
+    """The chosen ratio as it is to be printed: '4:1'."""
     forbidden: tuple[tuple[float, float, str], ...] = ()
     """Ranges where the card can't stand, metres, each with why: 'in frame'."""
 
 
+STEPS_M: dict[Units, tuple[float, ...]] = {
+    "metric": (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0),
+    "imperial": tuple(FOOT_M * step for step in (0.25, 0.5, 1, 2, 5, 10, 20)),
+}
+"""Round distances of the axis; the smallest step is taken whose numbers have room."""
+MOST_STEPS = 8
+TICK_GAP_MM = 1.5
 RATIO_MARKS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
 
 
@@ -139,18 +149,20 @@ def fill_chart(
     name: str,
     title: str,
     size_mm: tuple[float, float] = (110.0, 68.0),
-    across: str = "card to nose, metres",
+    across: str = "card to nose",
     palette: Palette | None = None,
+    units: Units = "metric",
 ) -> Drawing:
     """The ratio over the card's distance, stops spaced evenly; the band as a tint, the chosen point named."""
-    sheet = Sheet(palette or shipped_palette())
-    size = sheet.look.sizes.note
+    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
+    size, system = sheet.look.sizes.note, sheet.system
     marks = _marks(curve)
     left = 1.5 + max(text_width_mm(f"{mark}:1", size) for mark in marks) + 1.5
     foot = 2 * (ascent_mm(size) + descent_mm(size)) + 4.0
     box = Box(left, 2.0, size_mm[0] - 4.0, size_mm[1] - foot)
     axes = _Axes(box, curve, marks)
-    _grid(sheet, axes, marks, across)
+    _grid(sheet, axes, marks)
+    _distances(sheet, axes, f"{across}, {system.name}", size_mm[0])
     _forbidden(sheet, axes, curve)
     band = np.concatenate(
         [axes.places(curve.distances_m, curve.low), axes.places(curve.distances_m, curve.high)[::-1]]
@@ -159,8 +171,8 @@ def fill_chart(
     sheet.line("curve", axes.places(curve.distances_m, curve.ratios))
     _chosen(sheet, axes, curve)
     sheet.settle(box.grown(-0.3))
-    words = f"At {curve.chosen_text}. " + " ".join(
-        f"{distance:.2f} m: {ratio:.1f} to 1."
+    words = f"At {_chosen_text(system, curve)}. " + " ".join(
+        f"{system.said(distance)}: {ratio:.1f} to 1."
         for distance, ratio in zip(curve.distances_m, curve.ratios, strict=True)
     )
     return sheet.finish(*size_mm, 1, identifier(name), title, words)
@@ -199,26 +211,55 @@ class _Axes:
         )
 
 
-def _grid(sheet: Sheet, axes: _Axes, marks: list[int], across: str) -> None:
+def _grid(sheet: Sheet, axes: _Axes, marks: list[int]) -> None:
     box, size = axes.box, sheet.look.sizes.note
     lift = cap_height_mm(size) / 2
     for mark in marks:
         y = axes.y(mark)
         sheet.segment("thin" if mark == marks[0] else "hair", box.x0, y, box.x1, y)
         sheet.text(f"{mark}:1", box.x0 - 1.2, y + lift, size, anchor="end")
+
+
+def _distances(sheet: Sheet, axes: _Axes, across: str, width_mm: float) -> None:
+    """Ticks at round distances under the chart, and what they are."""
+    box, size = axes.box, sheet.look.sizes.note
     baseline = box.y1 + 2.2 + ascent_mm(size)
-    for distance in _round_steps(axes.start, axes.end):
-        x = axes.x(distance)
+    for tick in _ticks(axes, sheet.system, size, width_mm):
+        x = axes.x(tick.distance_m)
         sheet.segment("thin", x, box.y1, x, box.y1 + 1.4)
-        sheet.text(f"{distance:.1f}", x, baseline, size, anchor="middle")
+        sheet.text(tick.text, (tick.start + tick.end) / 2, baseline, size, anchor="middle")
     sheet.text(across, box.x1, baseline + ascent_mm(size) + descent_mm(size) + 0.8, size, anchor="end")
 
 
-def _round_steps(start: float, end: float) -> list[float]:
-    """Round distances for the axis, metres: at most eight of them."""
-    step = next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0) if (end - start) / s <= 8)
-    first = int(np.ceil(start / step - 1e-9))
-    return [round(step * n, 3) for n in range(first, int(np.floor(end / step + 1e-9)) + 1)]
+@dataclass(frozen=True)
+class _Tick:
+    """A round distance, its text, and from where to where the text stands, mm."""
+
+    distance_m: float
+    text: str
+    start: float
+    end: float
+
+
+def _ticks(axes: _Axes, system: System, size: float, width_mm: float) -> list[_Tick]:
+    """The round distances whose texts stand apart, by the smallest step that allows it."""
+    steps = [step for step in STEPS_M[system.units] if (axes.end - axes.start) / step <= MOST_STEPS]
+    rows = ([_tick(axes, system, m, size, width_mm) for m in _multiples(axes, step)] for step in steps)
+    return next(row for row in rows if all(b.start - a.end >= TICK_GAP_MM for a, b in pairwise(row)))
+
+
+def _tick(axes: _Axes, system: System, distance_m: float, size: float, width_mm: float) -> _Tick:
+    """With its text in the middle under it, or as far to the right as the sheet allows."""
+    text = system.round_text(distance_m)
+    width = text_width_mm(text, size)
+    start = min(axes.x(distance_m) - width / 2, width_mm - width - 0.5)
+    return _Tick(distance_m, text, start, start + width)
+
+
+def _multiples(axes: _Axes, step: float) -> list[float]:
+    """The multiples of a step on the axis, metres."""
+    first, last = int(np.ceil(axes.start / step - 1e-9)), int(np.floor(axes.end / step + 1e-9))
+    return [round(step * n, 4) for n in range(first, last + 1)]
 
 
 def _forbidden(sheet: Sheet, axes: _Axes, curve: FillCurve) -> None:
@@ -246,10 +287,15 @@ def _chosen(sheet: Sheet, axes: _Axes, curve: FillCurve) -> None:
     sheet.segment("thin", x, y, x, axes.box.y1)
     sheet.ring(x, y, 1.1)
     size = sheet.look.sizes.value
-    wish = around((x, y), sheet.size(curve.chosen_text, size, 700), (1.8, 3.0, 5.0, 8.0, 12.0), leader=False)
+    text = _chosen_text(sheet.system, curve)
+    wish = around((x, y), sheet.size(text, size, 700), (1.8, 3.0, 5.0, 8.0, 12.0), leader=False)
 
     def keep(index: int) -> None:
         x0, y0 = (float(edge) for edge in wish.boxes[index][:2])
-        sheet.text(curve.chosen_text, x0, y0 + ascent_mm(size), size, kind="name", weight=700, about="chosen")
+        sheet.text(text, x0, y0 + ascent_mm(size), size, kind="name", weight=700, about="chosen")
 
     sheet.wish(wish, keep)
+
+
+def _chosen_text(system: System, curve: FillCurve) -> str:
+    return f"{system.said(curve.chosen_m)}, {curve.chosen_text}"

@@ -5,6 +5,7 @@ import numpy as np
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm
 from thirdstop.drawings.geometry import View, hull, rectangle
 from thirdstop.drawings.labels import Box, Wish, around
+from thirdstop.drawings.lengths import METRIC, System
 from thirdstop.drawings.sheet import NUMBER_DIAMETER_MM, Sheet
 from thirdstop.drawings.things import (
     draw_camera,
@@ -156,15 +157,17 @@ def _wish_number(sheet: Sheet, item: Item, x: float, y: float) -> None:
     sheet.wish(wish, keep)
 
 
-def describe(staging: Staging) -> str:
+def describe(staging: Staging, system: System = METRIC) -> str:
     """The plan in words, for readers who don't see it."""
-    sentences = [f"{item.number}: {item.name}, {item.gear}, {_where(item)}." for item in staging.items]
+    sentences = [
+        f"{item.number}: {item.name}, {item.gear}, {_where(item, system)}." for item in staging.items
+    ]
     return " ".join(["The room from above, the camera at the bottom. From the mark M:", *sentences])
 
 
-def _where(item: Item) -> str:
+def _where(item: Item, system: System) -> str:
     toward = "toward the camera" if item.toward_m >= 0 else "away from the camera"
     side = "camera-right" if item.side_m >= 0 else "camera-left"
     if round(item.toward_m, 2) == 0 and round(item.side_m, 2) == 0:
         return "over M"
-    return f"{abs(item.toward_m):.2f} m {toward}, {abs(item.side_m):.2f} m {side}"
+    return f"{system.said(item.toward_m)} {toward}, {system.said(item.side_m)} {side}"

@@ -19,10 +19,11 @@ from thirdstop.drawings.contents import (
 from thirdstop.drawings.fonts import ascent_mm
 from thirdstop.drawings.geometry import View, plan_view
 from thirdstop.drawings.labels import Box
+from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import arrowhead
-from thirdstop.drawings.sheet import Drawing, Sheet
+from thirdstop.drawings.sheet import Drawing, Label, Sheet
 from thirdstop.drawings.svg import identifier
 from thirdstop.drawings.things import item_points
 from thirdstop.drawings.values import wish_value
@@ -98,9 +99,10 @@ def detail(
     limit_mm: tuple[float, float] = LIMIT_MM,
     scale: Scale = SCALE,
     palette: Palette | None = None,
+    units: Units = "metric",
 ) -> Drawing:
     """The ground around the face at 1:scale, at most so large on the sheet, with floor runs and bearings."""
-    sheet = Sheet(palette or shipped_palette())
+    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
     frame = detail_frame(staging, limit_mm, scale)
     view = plan_view(scale)
     (x0, y0), (x1, y1) = frame[0, :2] * view.mm_per_m, frame[2, :2] * view.mm_per_m
@@ -119,15 +121,21 @@ def detail(
     wish_sitter_names(sheet, view, staging)
     wish_numbers(sheet, view, tuple(i for i in staging.items if box.holds(_spot(view, i))))
     sheet.settle(box.grown(-0.8))
-    size = sheet.look.sizes.note
-    caption = f"A, 1:{scale}. Lengths are floor runs from M, in metres."
-    if sheet.size(caption, size)[0] > box.x1:
-        caption = f"A, 1:{scale}. Floor runs, metres."
-    text = sheet.text(caption, box.x0, box.y1 + 1.4 + ascent_mm(size), size)
+    text = _caption(sheet, box, scale)
     title = f"Detail A of {staging.title}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-detail-{scale}"
     width = max(box.x1, text.box.x1) + 1.0
-    return sheet.finish(width, text.box.y1 + 0.5, scale, prefix, title, describe(staging))
+    words = describe(staging, sheet.system)
+    return sheet.finish(width, text.box.y1 + 0.5, scale, prefix, title, words)
+
+
+def _caption(sheet: Sheet, box: Box, scale: int) -> Label:
+    """Scale, and what its lengths are, as fully as the frame is wide."""
+    size, system = sheet.look.sizes.note, sheet.system
+    caption = f"A, 1:{scale}. Lengths are floor runs from M, in {system.name}."
+    if sheet.size(caption, size)[0] > box.x1:
+        caption = f"A, 1:{scale}. Floor runs, {system.short}."
+    return sheet.text(caption, box.x0, box.y1 + 1.4 + ascent_mm(size), size)
 
 
 def _spot(view: View, item: Item) -> Box:
@@ -217,11 +225,12 @@ def _floor_run(sheet: Sheet, view: View, item: Item, box: Box) -> None:
     else:
         sheet.line("measure", _zigzag(mark, end, seen - 7.0), tag=tag)
     arrowhead(sheet, end, way)
-    about, metres = f"item {item.number}", _floor_run_m(item)
+    about, run_m = f"item {item.number}", _floor_run_m(item)
+    text, stated = sheet.system.text(run_m), sheet.system.stated_m(run_m)
     spots = [mark + way * seen * part for part in (0.6, 0.7, 0.5, 0.8, 0.4, 0.3)]
     across = np.array([-way[1], way[0]])
     spots += [mark + way * seen * part + across * off for part in (0.6, 0.75, 0.45) for off in (4, -4, 6, -6)]
-    wish_value(sheet, f"{metres:.2f}", spots, tag, "dimension", about, round(metres, 2), length, not inside)
+    wish_value(sheet, text, spots, tag, "dimension", about, stated, length, not inside)
 
 
 def _reach(start: Vec, way: Vec, box: Box) -> float:

@@ -14,9 +14,10 @@ from thirdstop.drawings.detail import measured_items
 from thirdstop.drawings.fonts import ascent_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import UPRIGHT, View, rectangle
 from thirdstop.drawings.labels import Box
+from thirdstop.drawings.lengths import METRIC, SYSTEMS, System, Units
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
-from thirdstop.drawings.rulers import Place, Ruler, arrowhead, entries, scale_bar
+from thirdstop.drawings.rulers import Place, Ruler, arrowhead, entries, scale_bar, scale_bar_mm
 from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
 from thirdstop.drawings.things import (
@@ -62,11 +63,15 @@ class _Ground:
 
 
 def elevation(
-    staging: Staging, along: Along = "auto", scale: Scale = SCALE, palette: Palette | None = None
+    staging: Staging,
+    along: Along = "auto",
+    scale: Scale = SCALE,
+    palette: Palette | None = None,
+    units: Units = "metric",
 ) -> Drawing:
     """The elevation at 1:scale with heights over the floor at the left, strings and leans where true."""
-    sheet = Sheet(palette or shipped_palette())
-    ruler = Ruler(sheet, entries(height_places(staging)), turned=False)
+    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
+    ruler = Ruler(sheet, entries(height_places(staging), sheet.system), turned=False)
     ground = _ground(staging, along, scale, ruler)
     _room(sheet, ground)
     _contents(sheet, staging, ground)
@@ -84,7 +89,8 @@ def elevation(
     title = f"Elevation of {staging.title} along {line}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-elevation-{scale}"
     width = max(box.x1 + (0.0 if ground.along_key else BAND_MM), foot.x1) + 1.0
-    return sheet.finish(width, foot.y1 + 0.8, scale, prefix, title, describe_heights(staging))
+    words = describe_heights(staging, sheet.system)
+    return sheet.finish(width, foot.y1 + 0.8, scale, prefix, title, words)
 
 
 def height_places(staging: Staging) -> list[Place]:
@@ -99,10 +105,10 @@ def height_places(staging: Staging) -> list[Place]:
     return places
 
 
-def describe_heights(staging: Staging) -> str:
+def describe_heights(staging: Staging, system: System = METRIC) -> str:
     """The elevation in words, for readers who don't see it."""
     sentences = [
-        f"{item.number}: {item.name}, {item.height_m:.2f} m over the floor, {_lean_words(item)}."
+        f"{item.number}: {item.name}, {system.said(item.height_m)} over the floor, {_lean_words(item)}."
         for item in staging.items
         if item.kind in ("lamp", "card", "blocker", "camera")
     ]
@@ -221,8 +227,9 @@ def _field(sheet: Sheet, view: View, staging: Staging) -> None:
 def _string(sheet: Sheet, view: View, staging: Staging, item: Item) -> None:
     """The string from nose to the middle of a face, where it is drawn at its true length."""
     nose, middle = view.point(staging.sitters[0].nose_m), view.point(item.centre_m)
-    length, stated = float(np.linalg.norm(middle - nose)), round(item.string_m, 2)
-    if abs(length / view.mm_per_m - stated) > 0.005 or length < 6.0:
+    length, system = float(np.linalg.norm(middle - nose)), sheet.system
+    text, stated = system.text(item.string_m), system.stated_m(item.string_m)
+    if abs(length / view.mm_per_m - stated) > system.step_m / 2 or length < 6.0:
         return
     way, tag = (middle - nose) / length, f"string {item.number}"
     sheet.line("measure", np.stack([nose, middle]), tag=tag)
@@ -231,9 +238,7 @@ def _string(sheet: Sheet, view: View, staging: Staging, item: Item) -> None:
     across = np.array([-way[1], way[0]])
     spots = [nose + way * length * part for part in (0.5, 0.6, 0.4, 0.7, 0.3)]
     spots += [nose + way * length * part + across * off for part in (0.5, 0.7, 0.3) for off in (3, -3, 5, -5)]
-    wish_value(
-        sheet, f"{stated:.2f}", spots, tag, "dimension", f"item {item.number}", stated, length
-    )  # fmt: skip
+    wish_value(sheet, text, spots, tag, "dimension", f"item {item.number}", stated, length)
 
 
 def drawn_lean_deg(view: View, item: Item) -> float:
@@ -286,8 +291,8 @@ def _foot(sheet: Sheet, ground: _Ground, scale: Scale) -> Box:
     mark = sheet.text("M", x, under + 1.2 + ascent_mm(size), size, kind="mark", weight=700, anchor="middle")
     line = "the key's bearing" if ground.along_key else "the line mark to camera"
     words = f"1:{scale}, along {line}"
-    needed = view.mm_per_m + 8.0 + text_width_mm(words, size)
+    needed = scale_bar_mm(sheet.system, view.mm_per_m) + 8.0 + text_width_mm(words, size)
     left = max(2.0, min(box.x0, box.x1 - needed))
     top = max(mark.box.y1, box.y1 + ground.over_mm) + descent_mm(size)
-    bar = scale_bar(sheet, left, top, view.mm_per_m, 1.0, words)
+    bar = scale_bar(sheet, left, top, view.mm_per_m, words)
     return Box(0.0, box.y0, bar.x1, bar.y1)

@@ -20,9 +20,10 @@ from thirdstop.drawings.detail import LIMIT_MM, detail_frame
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import View, inside_window, plan_view, rectangle
 from thirdstop.drawings.labels import Box
+from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
-from thirdstop.drawings.rulers import Place, Ruler, dimension_along, entries, scale_bar
+from thirdstop.drawings.rulers import Place, Ruler, dimension_along, entries, scale_bar, scale_bar_mm
 from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
 from thirdstop.staging.staging import Door, Item, Room, Staging
@@ -50,6 +51,7 @@ def plan(
     palette: Palette | None = None,
     detail_mm: tuple[float, float] | None = LIMIT_MM,
     rulers: bool = True,
+    units: Units = "metric",
 ) -> Drawing:
     """The plan at 1:scale with running dimensions from M, M's own place, item numbers and a scale bar.
 
@@ -57,11 +59,11 @@ def plan(
     from the geometry of the staging. Without `rulers` there are no running dimensions and no scale bar, only
     scale and unit: for a small sheet whose table has the figures.
     """
-    sheet = Sheet(palette or shipped_palette())
+    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
     room = staging.room
     view = plan_view(scale)
-    left_ruler = Ruler(sheet, entries(toward_places(staging)), turned=False)
-    foot_ruler = Ruler(sheet, entries(side_places(staging)), turned=True)
+    left_ruler = Ruler(sheet, entries(toward_places(staging), sheet.system), turned=False)
+    foot_ruler = Ruler(sheet, entries(side_places(staging), sheet.system), turned=True)
     layout = _layout(sheet, room, view, left_ruler, foot_ruler) if rulers else _bare_layout(sheet, room, view)
     view = view.at(layout.room.x0 - room.left_m * view.mm_per_m, layout.room.y0 + room.back_m * view.mm_per_m)
     _room(sheet, view, room, layout.room)
@@ -77,7 +79,8 @@ def plan(
     _labels(sheet, view, staging, layout.room)
     title = f"Plan of {staging.title}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-{'plan' if rulers else 'bare-plan'}-{scale}"
-    return sheet.finish(layout.width, layout.height, scale, prefix, title, describe(staging))
+    words = describe(staging, sheet.system)
+    return sheet.finish(layout.width, layout.height, scale, prefix, title, words)
 
 
 def thumbnail(staging: Staging, palette: Palette | None = None) -> Drawing:
@@ -261,20 +264,21 @@ def _mark_place(sheet: Sheet, view: View, room: Room, box: Box) -> None:
 
 
 def _foot(sheet: Sheet, view: View, layout: _Layout, scale: int) -> None:
-    caption = f"Plan 1:{scale}. Metres from M."
-    room_for_it = view.mm_per_m + 8.0 + text_width_mm(caption, sheet.look.sizes.note)
+    caption = f"Plan 1:{scale}. {sheet.system.name.capitalize()} from M."
+    bar = scale_bar_mm(sheet.system, view.mm_per_m)
+    room_for_it = bar + 8.0 + text_width_mm(caption, sheet.look.sizes.note)
     x = max(2.0, min(layout.room.x0, layout.width - room_for_it))
-    scale_bar(sheet, x, layout.height - 6.0, view.mm_per_m, 1.0, caption)
+    scale_bar(sheet, x, layout.height - 6.0, view.mm_per_m, caption)
 
 
 def _scale_name(sheet: Sheet, box: Box, room: Room, scale: int) -> None:
     """Scale and unit, upright to the right of the room, at the end that M's own distance leaves free."""
     size = sheet.look.sizes.note
-    x = box.x1 + WALL_MM + 1.2 + ascent_mm(size)
+    x, words = box.x1 + WALL_MM + 1.2 + ascent_mm(size), f"Plan 1:{scale}, {sheet.system.short}"
     if "back" in room.corner:
-        sheet.text(f"Plan 1:{scale}, metres", x, box.y1, size, turned=True)
+        sheet.text(words, x, box.y1, size, turned=True)
     else:
-        sheet.text(f"Plan 1:{scale}, metres", x, box.y0, size, anchor="end", turned=True)
+        sheet.text(words, x, box.y0, size, anchor="end", turned=True)
 
 
 def _labels(sheet: Sheet, view: View, staging: Staging, room: Box) -> None:

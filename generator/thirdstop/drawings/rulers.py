@@ -10,6 +10,7 @@ import numpy as np
 
 from thirdstop.drawings.fonts import cap_height_mm, text_width_mm
 from thirdstop.drawings.labels import Box
+from thirdstop.drawings.lengths import METRIC, System
 from thirdstop.drawings.sheet import Label, Sheet
 from thirdstop.typed import Array, Vec
 
@@ -21,6 +22,8 @@ ROW_MM = 4.4
 GAP_MM = 0.9
 ARROW_MM = (2.2, 0.7)
 """Length and full width of a dimension's arrowhead."""
+OVERHANG_MM = 3.0
+"""How far the text of a dimension may stand out over the start of its line: less than a wall's band."""
 
 
 @dataclass(frozen=True)
@@ -38,25 +41,23 @@ class Entry:
     """All places that print the same distance."""
 
     value: str
+    stated_m: float
+    """What the value says, unsigned."""
     distance_m: float
     places: tuple[Place, ...]
 
 
-def value_text(metres: float) -> str:
-    """Metres with two decimals, unsigned: '1.25'; '0' at the origin itself."""
-    text = f"{abs(metres):.2f}"
-    return "0" if text == "0.00" else text
-
-
-def entries(places: list[Place]) -> list[Entry]:
-    """Places gathered by printed distance, in order along the ruler."""
-    groups: dict[float, list[Place]] = {}
+def entries(places: list[Place], system: System = METRIC) -> list[Entry]:
+    """Places gathered by printed distance, in order along the ruler; '0' at the origin itself."""
+    groups: dict[int, list[Place]] = {}
     for place in sorted(places, key=lambda p: (p.distance_m, p.item or 0, p.word)):
-        groups.setdefault(round(place.distance_m, 2) + 0.0, []).append(place)
-    return [
-        Entry(value_text(key), group[0].distance_m, tuple(dict.fromkeys(group)))
-        for key, group in groups.items()
-    ]
+        groups.setdefault(system.steps(place.distance_m), []).append(place)
+    return [_entry(system, steps, group) for steps, group in groups.items()]
+
+
+def _entry(system: System, steps: int, group: list[Place]) -> Entry:
+    distance_m, places = group[0].distance_m, tuple(dict.fromkeys(group))
+    return Entry(system.text(distance_m) if steps else "0", system.stated_m(distance_m), distance_m, places)
 
 
 def spread(wanted: Array, sizes: Array) -> Array:
@@ -144,7 +145,6 @@ class Ruler:
         reach = TICK_MM + JOG_MM + 0.3
         about = ", ".join(self._about(place) for place in entry.places)
         off = line_mm + self._sign * reach
-        stated = 0.0 if entry.value == "0" else float(entry.value)
         self._write(
             entry.value,
             off,
@@ -152,7 +152,7 @@ class Ruler:
             sizes.value,
             700,
             about=about,
-            stated=stated,
+            stated=entry.stated_m,
             drawn=abs(drawn_mm),
         )
         reach += text_width_mm(entry.value, sizes.value, 700)
@@ -226,16 +226,15 @@ def dimension_along(
 ) -> None:
     """A dimension line between two places on a horizontal or upright line, its value beside it."""
     size = sheet.look.sizes.value
-    text, length = f"{metres:.2f}", float(np.linalg.norm(end - start))
+    text, length = sheet.system.text(metres), float(np.linalg.norm(end - start))
     way = (end - start) / length
     sheet.line("measure", np.stack([start, end]))
     roomy = length > 2.5 * ARROW_MM[0]
     arrowhead(sheet, end, way if roomy else -way)
     arrowhead(sheet, start, -way if roomy else way)
     upright = abs(way[1]) > 0.5
-    middle = (start + end) / 2
-    if text_width_mm(text, size, 700) > length:
-        middle = end + way * (text_width_mm(text, size, 700) / 2 + 1)
+    # a text longer than its line starts a little before it
+    middle = start + way * max(length / 2, text_width_mm(text, size, 700) / 2 - OVERHANG_MM)
     lift = -0.7 if not below else 0.7 + cap_height_mm(size)
     x, y = (middle[0] + lift, middle[1]) if upright else (middle[0], middle[1] + lift)
     sheet.text(
@@ -248,27 +247,32 @@ def dimension_along(
         anchor="middle",
         turned=upright,
         about=about,
-        stated=float(text),
+        stated=sheet.system.stated_m(metres),
         drawn=length,
     )
 
 
-def scale_bar(sheet: Sheet, x: float, y: float, mm_per_m: float, metres: float, caption: str) -> Box:
-    """A bar of whole and half metres with its numbers, and the caption after it; the ground it takes."""
-    size = sheet.look.sizes.small
-    half = mm_per_m / 2
-    steps = max(1, round(metres * 2))
-    for step in range(steps):
-        x0 = x + step * half
-        corners = np.array([(x0, y), (x0 + half, y), (x0 + half, y + 1.2), (x0, y + 1.2)])
+def scale_bar(sheet: Sheet, x: float, y: float, mm_per_m: float, caption: str) -> Box:
+    """A bar of half metres, or of feet, with its numbers, and the caption after it; the ground it takes."""
+    size, system = sheet.look.sizes.small, sheet.system
+    each, end_x = mm_per_m * system.bar_step_m, x + scale_bar_mm(system, mm_per_m)
+    for step in range(system.bar_steps):
+        x0 = x + step * each
+        corners = np.array([(x0, y), (x0 + each, y), (x0 + each, y + 1.2), (x0, y + 1.2)])
         sheet.line("hair", corners, close=True)
         if step % 2 == 0:
             sheet.area("black", corners)
     baseline = y + 1.2 + 0.6 + cap_height_mm(size)
     sheet.text("0", x, baseline, size, kind="mark", anchor="middle", about="scale bar")
     end = sheet.text(
-        f"{steps / 2:g} m", x + steps * half, baseline, size, kind="mark", anchor="middle", about="scale bar"
-    )
+        system.bar_end, end_x, baseline, size, kind="dimension", anchor="middle", about="scale bar",
+        stated=system.bar_step_m * system.bar_steps, drawn=end_x - x,
+    )  # fmt: skip
     note = sheet.look.sizes.note
-    text = sheet.text(caption, max(x + steps * half, end.box.x1) + 2.5, y + 1.6, note, kind="caption")
+    text = sheet.text(caption, max(end_x, end.box.x1) + 2.5, y + 1.6, note, kind="caption")
     return Box(x - 1, y, text.box.x1, max(end.box.y1, text.box.y1))
+
+
+def scale_bar_mm(system: System, mm_per_m: float) -> float:
+    """How long the scale bar is on the sheet."""
+    return mm_per_m * system.bar_step_m * system.bar_steps

@@ -9,6 +9,7 @@ import numpy as np
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import closed, cut_polygon, inside_window, outside_convex, rectangle
 from thirdstop.drawings.labels import Box, Ground, Wish, place
+from thirdstop.drawings.lengths import METRIC, System
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.svg import Canvas
 from thirdstop.typed import Array, Mask
@@ -100,6 +101,8 @@ class Sheet:
     """Collects a drawing; `window` cuts whatever is added while it is set."""
 
     look: Palette
+    system: System = METRIC
+    """How lengths are written on it."""
     window: Array | None = None
     strokes: list[tuple[str, Array, bool]] = field(default_factory=list)
     tags: dict[int, str] = field(default_factory=dict)
@@ -227,6 +230,7 @@ class Sheet:
         self, width_mm: float, height_mm: float, scale: float, prefix: str, title: str, description: str
     ) -> Drawing:
         """Write the SVG: areas, then lines from the thinnest, then dots, circles and texts."""
+        prefix = f"{prefix}{self.system.suffix}"
         canvas = Canvas((width_mm, height_mm), prefix, title, description, self.look)
         for style in dict.fromkeys(style for style, _ in self.areas):
             canvas.areas(style, [polygon for name, polygon in self.areas if name == style])

@@ -13,6 +13,7 @@ from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
+from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing, Spot
@@ -63,17 +64,32 @@ def _once(name: str, of: str, draw: "Callable[[], Drawn]") -> "Drawn":
     return replace(found, svg=markup(found.svg))
 
 
-def _drawn(name: str, drawing: Drawing, ids: tuple[str, str] = ("", "")) -> Drawn:
-    """With its ids renamed, where the same drawing stands on a page twice."""
-    svg = drawing.svg.replace(*ids) if ids[0] else drawing.svg
-    return Drawn(name, markup(svg), drawing.width_mm, drawing.height_mm)
+def _drawn(name: str, drawing: Drawing) -> Drawn:
+    return Drawn(name, markup(drawing.svg), drawing.width_mm, drawing.height_mm)
 
 
-def _pointed(name: str, drawing: Drawing) -> Drawn:
-    """With the ground of every numbered thing laid over it, for pages that point at things."""
+def _in_both(
+    name: str, draw: Callable[[Units], Drawing], ids: tuple[str, str] = ("", ""), pointed: bool = False
+) -> Drawn:
+    """The drawing in metres and the same in feet and inches, of which the page's switch shows one.
+
+    With its ids renamed, where it stands on a page twice; `pointed` with the ground of every numbered thing
+    laid over it, for pages that point at things.
+    """
+    drawings: dict[Units, Drawing] = {units: draw(units) for units in SYSTEMS}
+    svg = "".join(_shown_in(units, _pointed(one) if pointed else one.svg) for units, one in drawings.items())
+    metric = drawings["metric"]
+    return Drawn(name, markup(svg.replace(*ids) if ids[0] else svg), metric.width_mm, metric.height_mm)
+
+
+def _shown_in(units: Units, svg: str) -> str:
+    """The drawing with the class by which the switch shows or hides it."""
+    return svg.replace('class="drawing"', f'class="drawing {units}"', 1)
+
+
+def _pointed(drawing: Drawing) -> str:
     parts = "".join(_part(spot) for spot in drawing.spots)
-    svg = drawing.svg.removesuffix("</svg>") + f'<g class="spots">{parts}</g></svg>'
-    return Drawn(name, markup(svg), drawing.width_mm, drawing.height_mm)
+    return drawing.svg.removesuffix("</svg>") + f'<g class="spots">{parts}</g></svg>'
 
 
 def of_agreement(look: Palette | None = None) -> Drawn:
@@ -94,33 +110,47 @@ def _part(spot: Spot) -> str:
 
 def for_recipe(staging: Staging, look: Palette | None = None) -> tuple[Drawn, ...]:
     """Plan, detail and elevation."""
-    slug = staging.slug
-    return (
-        _once("plan", slug, lambda: _pointed("plan", plan(staging, palette=look))),
-        _once("detail", slug, lambda: _pointed("detail", detail(staging, palette=look))),
-        _once("elevation", slug, lambda: _pointed("elevation", elevation(staging, palette=look))),
+    drawings: dict[str, Callable[[Units], Drawing]] = {
+        "plan": lambda units: plan(staging, palette=look, units=units),
+        "detail": lambda units: detail(staging, palette=look, units=units),
+        "elevation": lambda units: elevation(staging, palette=look, units=units),
+    }
+    return tuple(
+        _once(name, staging.slug, partial(_in_both, name, draw, pointed=True))
+        for name, draw in drawings.items()
     )
 
 
 def to_hold(staging: Staging) -> Drawn:
     """The plan without rulers, for a phone that says the figures beside it."""
-    return _once(
-        "held", staging.slug, lambda: _pointed("held", plan(staging, 100, detail_mm=None, rulers=False))
-    )
+
+    def bare(units: Units) -> Drawing:
+        return plan(staging, 100, detail_mm=None, rulers=False, units=units)
+
+    return _once("held", staging.slug, lambda: _in_both("held", bare, pointed=True))
 
 
 def for_card(staging: Staging, look: Palette | None = None) -> dict[str, Drawn]:
     """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither."""
     slug, ids = staging.slug, ("-bare-plan-100", "-framed-plan-100")
-    framed = partial(plan, staging, 100, look, CARD_DETAIL_MM, rulers=False)
-    ruled = partial(plan, staging, detail_mm=None, palette=look)
-    bare = partial(plan, staging, 100, detail_mm=None, rulers=False, palette=look)
-    part = partial(detail, staging, CARD_DETAIL_MM, palette=look)
+
+    def framed(units: Units) -> Drawing:
+        return plan(staging, 100, look, CARD_DETAIL_MM, rulers=False, units=units)
+
+    def ruled(units: Units) -> Drawing:
+        return plan(staging, detail_mm=None, palette=look, units=units)
+
+    def bare(units: Units) -> Drawing:
+        return plan(staging, 100, detail_mm=None, rulers=False, palette=look, units=units)
+
+    def part(units: Units) -> Drawing:
+        return detail(staging, CARD_DETAIL_MM, palette=look, units=units)
+
     return {
-        "framed": _once("card framed", slug, lambda: _drawn("framed", framed(), ids)),
-        "detail": _once("card detail", slug, lambda: _drawn("detail", part())),
-        "ruled": _once("card ruled", slug, lambda: _drawn("ruled", ruled())),
-        "bare": _once("card bare", slug, lambda: _drawn("bare", bare())),
+        "framed": _once("card framed", slug, lambda: _in_both("framed", framed, ids)),
+        "detail": _once("card detail", slug, lambda: _in_both("detail", part)),
+        "ruled": _once("card ruled", slug, lambda: _in_both("ruled", ruled)),
+        "bare": _once("card bare", slug, lambda: _in_both("bare", bare)),
     }
 
 
@@ -145,6 +175,8 @@ def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:
 
 def card_moves(slug: str, curve: FillCurve) -> Drawn:
     """The ratio over a card's distance."""
-    return _once(
-        "moves", slug, lambda: _drawn("moves", fill_chart(curve, f"{slug}-moves", "If the card moves"))
-    )
+
+    def moves(units: Units) -> Drawing:
+        return fill_chart(curve, f"{slug}-moves", "If the card moves", units=units)
+
+    return _once("moves", slug, lambda: _in_both("moves", moves))

@@ -8,8 +8,8 @@ import math
 import re
 from dataclasses import dataclass
 
+from thirdstop.book.feet import feet
 from thirdstop.exposure.stops import ratio_text, snap
-from thirdstop.pages.units import feet
 
 _SLACK = 1e-9
 

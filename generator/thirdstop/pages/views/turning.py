@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from thirdstop.book.feet import feet
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import aperture_value, f_number_of, meter_mark, snap
 from thirdstop.pages import figures
-from thirdstop.pages.units import feet
 from thirdstop.placing.curve import RatioCurve
 from thirdstop.placing.mirror_set import ACROSS_M
 from thirdstop.staging.staging import LampPlace, MeterPlace

@@ -1,0 +1,29 @@
+"""Lengths in feet and inches, as pages and drawings write them beside metres.
+
+A foot is 0.3048 m and an inch 25.4 mm exactly (international yard and pound agreement, 1959). Feet and inches
+are given to the nearest half inch, or up to the next one where something must be there.
+"""
+
+import math
+
+from thirdstop.constants import METRES_PER_INCH
+
+FOOT_M = 12 * METRES_PER_INCH
+HALF_INCH_M = METRES_PER_INCH / 2
+_SLACK = 1e-9
+
+
+def half_inches(length_m: float, up: bool = False) -> int:
+    """How many half inches a length has: the nearest number, or the next one up. No sign."""
+    exact = abs(length_m) / HALF_INCH_M
+    return math.ceil(exact - _SLACK) if up else math.floor(exact + 0.5 + _SLACK)
+
+
+def feet(length_m: float, up: bool = False) -> str:
+    """A length as '3 ft 11½ in', '4 ft', '9 in': the nearest half inch, or the next one up. No sign."""
+    whole_feet, rest = divmod(half_inches(length_m, up), 24)
+    inches, half = divmod(rest, 2)
+    inches_text = f"{inches or ''}½" if half else str(inches)
+    if not whole_feet:
+        return f"{inches_text} in"
+    return f"{whole_feet} ft" if not rest else f"{whole_feet} ft {inches_text} in"
