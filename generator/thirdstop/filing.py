@@ -109,8 +109,13 @@ class Filing:
                 anchors[path] = anchors_in(self._new.read(path))
             return anchors[path]
 
+        sound: set[str] = set()
         for one in self.filed.values():
-            if not holds(one.leads, self._new.paths, anchors_of):
+            # most lead where another one leads too
+            leads = [lead for lead in one.leads if lead not in sound]
+            if holds(leads, self._new.paths, anchors_of):
+                sound.update(leads)
+            else:
                 self._doubtful += one.files
         faults = self._faults + broken_links(_Files(self._new), self._doubtful)
         if faults:
