@@ -4,7 +4,8 @@ import os
 import re
 from collections.abc import Callable
 from functools import partial
-from itertools import combinations
+from itertools import combinations, pairwise
+from math import hypot
 from xml.etree import ElementTree
 
 import pytest
@@ -155,6 +156,7 @@ def test_every_drawing_is_xml_without_style(drawn: list[Drawing]) -> None:
 
 
 NAME = "{http://www.w3.org/2000/svg}"
+ZIGZAG_MM = pytest.approx([1.476, 2.953, 1.476], abs=0.03)
 STEP = re.compile(r"(-?[\d.]+) (-?[\d.]+)")
 
 
@@ -164,6 +166,26 @@ def paths(drawing: Drawing, css_class: str) -> list[list[tuple[float, float]]]:
     groups = [g for g in root.iter(f"{NAME}g") if g.attrib.get("class") == css_class]
     data = [path.attrib["d"] for group in groups for path in group.iter(f"{NAME}path")]
     return [[(float(x), float(y)) for x, y in STEP.findall(text)] for text in data]
+
+
+def test_the_break_of_a_broken_line_is_seen(drawn: list[Drawing]) -> None:
+    """In the SVG itself there is a whole zigzag for each length that is not drawn to its end."""
+    hidden = []
+    for index, drawing in enumerate(drawn):
+        broken = [label.text for label in drawing.labels if label.broken]
+        if broken and zigzags(drawing) != len(broken):
+            hidden.append((index, broken))
+
+    assert hidden == []
+
+
+def zigzags(drawing: Drawing) -> int:
+    """How many dimension lines have three steps of a zigzag, 1.5, 3 and 1.5 mm long."""
+    count = 0
+    for line in paths(drawing, "d-measure"):
+        steps = [hypot(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in pairwise(line)]
+        count += any(steps[k : k + 3] == ZIGZAG_MM for k in range(len(steps) - 2))
+    return count
 
 
 @pytest.mark.parametrize("staging", by_hand(), ids=lambda staging: staging.slug)

@@ -223,14 +223,23 @@ def _floor_run(sheet: Sheet, view: View, item: Item, box: Box) -> None:
     if inside:
         sheet.line("measure", np.stack([mark, end]), tag=tag)
     else:
-        sheet.line("measure", _zigzag(mark, end, seen - 7.0), tag=tag)
+        broken = _zigzag(mark, end, seen - 7.0)
+        sheet.line("measure", broken, tag=tag)
+        sheet.clear.append(Box(*broken[1:5].min(axis=0).tolist(), *broken[1:5].max(axis=0).tolist()))
     arrowhead(sheet, end, way)
     about, run_m = f"item {item.number}", _floor_run_m(item)
     text, stated = sheet.system.text(run_m), sheet.system.stated_m(run_m)
-    spots = [mark + way * seen * part for part in (0.6, 0.7, 0.5, 0.8, 0.4, 0.3)]
+    spots, last = _run_spots(mark, way, seen)
+    wish_value(sheet, text, spots, tag, "dimension", about, stated, length, not inside, last=last)
+
+
+def _run_spots(mark: Vec, way: Vec, seen: float) -> tuple[list[Vec], int]:
+    """On a run or beside it, the best first; the last so many lie so far off that they are for a crowd."""
     across = np.array([-way[1], way[0]])
-    spots += [mark + way * seen * part + across * off for part in (0.6, 0.75, 0.45) for off in (4, -4, 6, -6)]
-    wish_value(sheet, text, spots, tag, "dimension", about, stated, length, not inside)
+    places = [(part, 0) for part in (0.6, 0.7, 0.5, 0.8, 0.4, 0.3)]
+    places += [(part, off) for part in (0.6, 0.75, 0.45) for off in (4, -4, 6, -6)]
+    far = [(part, off) for off in (0, 9, -9, 12, -12) for part in (0.55, 0.65, 0.75, 0.35, 0.25)]
+    return [mark + way * seen * part + across * off for part, off in (*places, *far)], len(far)
 
 
 def _reach(start: Vec, way: Vec, box: Box) -> float:

@@ -111,6 +111,8 @@ class Sheet:
     dots: list[tuple[str, float, float, float]] = field(default_factory=list)
     rings: list[tuple[float, float, float]] = field(default_factory=list)
     texts: list[_Text] = field(default_factory=list)
+    clear: list[Box] = field(default_factory=list)
+    """Small signs that no label placed by the search may cover."""
     leaders: list[Array] = field(default_factory=list)
     wishes: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
     grounds: dict[int, Array] = field(default_factory=dict)
@@ -218,7 +220,7 @@ class Sheet:
             for index, (style, points, close) in enumerate(self.strokes)
             if style in WEIGHTS
         ]
-        ground = Ground(within, [text.label.box for text in self.texts], lines)
+        ground = Ground(within, [*(text.label.box for text in self.texts), *self.clear], lines)
         for (_, keep), index in zip(
             self.wishes, place([wish for wish, _ in self.wishes], ground), strict=True
         ):

@@ -9,6 +9,9 @@ from thirdstop.drawings.labels import Wish
 from thirdstop.drawings.sheet import LabelKind, Sheet
 from thirdstop.typed import Vec
 
+LAST_COST = 1000.0
+"""Of a spot that is taken only where all others are forbidden: more than any lines that a text may cover."""
+
 
 def wish_text(
     sheet: Sheet,
@@ -25,8 +28,9 @@ def wish_text(
     drawn: float | None = None,
     broken: bool = False,
     also: Callable[[int], None] | None = None,
+    last: int = 0,
 ) -> None:
-    """Wish for a text centred on one of some spots, the first liked best.
+    """Wish for a text centred on one of some spots, the first liked best, the `last` ones only in need.
 
     Lines tagged `own` may run under it; `also` draws what goes with the chosen spot.
     """
@@ -44,7 +48,9 @@ def wish_text(
             stated=stated, drawn=drawn, broken=broken,
         )  # fmt: skip
 
-    sheet.wish(Wish(boxes, 0.4 * np.arange(len(boxes), dtype=float), own=own, optional=optional), keep)
+    places = np.arange(len(boxes))
+    costs = 0.4 * places + LAST_COST * (places >= len(boxes) - last)
+    sheet.wish(Wish(boxes, costs, own=own, optional=optional), keep)
 
 
 def wish_value(
@@ -58,10 +64,11 @@ def wish_value(
     drawn: float,
     broken: bool = False,
     also: Callable[[int], None] | None = None,
+    last: int = 0,
 ) -> None:
     """Wish for a value on its own dimension line or arc."""
     size = sheet.look.sizes.value
     wish_text(
         sheet, text, spots, size, 700, kind, about,
-        own=own, stated=stated, drawn=drawn, broken=broken, also=also,
+        own=own, stated=stated, drawn=drawn, broken=broken, also=also, last=last,
     )  # fmt: skip
