@@ -168,6 +168,21 @@ def paths(drawing: Drawing, css_class: str) -> list[list[tuple[float, float]]]:
     return [[(float(x), float(y)) for x, y in STEP.findall(text)] for text in data]
 
 
+CROWDED = (246, 923, 999)
+"""Of a thousand generated set-ups, those whose elevations leave the least room: a low lamp, a low ceiling."""
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_where_there_is_little_room_the_rules_hold(units: Units) -> None:
+    """Texts keep apart, on the sheet, and free of leaders in the most crowded elevations too."""
+    made = differing(max(CROWDED) + 1)
+    drawings = [elevation(made[index], units=units) for index in CROWDED]
+
+    test_no_two_texts_overlap(drawings)
+    test_no_text_leaves_the_sheet(drawings)
+    test_no_leader_crosses_a_text(drawings)
+
+
 def test_the_break_of_a_broken_line_is_seen(drawn: list[Drawing]) -> None:
     """In the SVG itself there is a whole zigzag for each length that is not drawn to its end."""
     hidden = []

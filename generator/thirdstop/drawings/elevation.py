@@ -238,7 +238,11 @@ def _string(sheet: Sheet, view: View, staging: Staging, item: Item) -> None:
     across = np.array([-way[1], way[0]])
     spots = [nose + way * length * part for part in (0.5, 0.6, 0.4, 0.7, 0.3)]
     spots += [nose + way * length * part + across * off for part in (0.5, 0.7, 0.3) for off in (3, -3, 5, -5)]
-    wish_value(sheet, text, spots, tag, "dimension", f"item {item.number}", stated, length)
+    far = [
+        nose + way * length * part + across * off for off in (8, -8, 11, -11) for part in (0.5, 0.25, 0.75)
+    ]
+    about = f"item {item.number}"
+    wish_value(sheet, text, [*spots, *far], tag, "dimension", about, stated, length, last=len(far))
 
 
 def drawn_lean_deg(view: View, item: Item) -> float:
@@ -261,8 +265,9 @@ def _lean(sheet: Sheet, view: View, item: Item) -> None:
     angles = np.linspace(0.0, np.arctan2(trace[0], -trace[1]), 10)
     ring = foot + radius * np.stack([np.sin(angles), -np.cos(angles)], axis=1)
     sheet.line("measure", ring, tag=tag)
-    spots = _lean_spots(foot, radius, float(angles[-1]))
-    wish_value(sheet, f"{lean}°", spots, tag, "lean", f"item {item.number}", float(lean), drawn)
+    spots, last = _lean_spots(foot, radius, float(angles[-1]))
+    about = f"item {item.number}"
+    wish_value(sheet, f"{lean}°", spots, tag, "lean", about, float(lean), drawn, last=last)
 
 
 def _upward_trace(view: View, item: Item) -> Vec:
@@ -272,13 +277,16 @@ def _upward_trace(view: View, item: Item) -> Vec:
     return trace if trace[1] < 0 else -trace
 
 
-def _lean_spots(foot: Vec, radius: float, end: float) -> list[Vec]:
-    """On the arc, past it, and past its ends."""
+def _lean_spots(foot: Vec, radius: float, end: float) -> tuple[list[Vec], int]:
+    """On the arc, past it, and past its ends; the last so many are level with its foot, for a low ceiling."""
     places: list[tuple[float, float]] = [(end / 2, 0.0), (end / 2, 3.0), (end / 2, -4.0)]
     places += [(-np.sign(end) * off, 0.0) for off in (0.35, 0.5, 0.7)]
     places += [(end + np.sign(end) * off, 0.0) for off in (0.35, 0.5, 0.7)]
     places += [(end / 2, 6.0), (end / 2, 9.0)]
-    return [foot + (radius + off) * np.array([np.sin(angle), -np.cos(angle)]) for angle, off in places]
+    far = [(way * turn, off) for turn in (1.0, 1.3, 1.6) for off in (0.0, 4.0) for way in (1, -1)]
+    return [
+        foot + (radius + off) * np.array([np.sin(angle), -np.cos(angle)]) for angle, off in (*places, *far)
+    ], len(far)
 
 
 def _foot(sheet: Sheet, ground: _Ground, scale: Scale) -> Box:
