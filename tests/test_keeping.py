@@ -35,7 +35,7 @@ def book(tmp_path: Path) -> Path:
 @pytest.fixture(autouse=True)
 def quickly(monkeypatch: pytest.MonkeyPatch) -> None:
     """One scan in place of the bands: what is kept here is what was computed, however it was."""
-    monkeypatch.setattr(running, "predict", lambda staging: read(staging, solve(staging.scene, SCAN)))
+    monkeypatch.setattr(running, "predict", lambda staging, **_: read(staging, solve(staging.scene, SCAN)))
 
 
 @pytest.fixture
