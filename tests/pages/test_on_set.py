@@ -148,6 +148,16 @@ def test_the_address_of_a_page_on_the_web(book: str, address: str) -> None:
     assert web_address(book, "recipes/x/on-set.html") == address
 
 
+def test_the_doors_keep_their_sides_capital() -> None:
+    """The first step's sentence starts with a capital, and R and L stay as the table has them."""
+    book, done = demo()
+    first = on_set_page(done[0], book.studio).set_ups[0].screens[0]
+
+    assert "Door in the front wall from 0.40 m R to 1.20 m R." in [
+        said.replace("\u00a0", " ") for said in first.says
+    ]
+
+
 def test_a_code_has_its_quiet_zone() -> None:
     """Its side is a QR symbol's 21 + 4k modules (ISO/IEC 18004) and four modules of quiet on both sides."""
     found = re.search(r'viewBox="0 0 (\d+) (\d+)"', qr_code("https://example.org/book/recipes/x/on-set.html"))

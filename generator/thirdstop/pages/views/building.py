@@ -72,9 +72,10 @@ def _mark(staging: Staging) -> Screen:
         (f"from the {side} wall", figures.length(across_m)),
         (f"from the {end} wall", figures.length(along_m)),
     )
+    doors = headline.doors(staging)
     says = (
         "Every place is measured from M. Left and right are as the camera sees them.",
-        f"{headline.doors(staging).capitalize()}.",
+        f"{doors[:1].upper()}{doors[1:]}.",
     )
     return Screen("Tape the mark M", (), found, says)
 
