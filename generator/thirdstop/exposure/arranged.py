@@ -220,7 +220,9 @@ class _Addition:
             points=lamps.mend(lit.points, self.points, self.first, quality.lamp_samples_points, 1),
             cells=np.concatenate([old, lamps.at_cells(self.more, self.new_cells)], axis=1),
             patches=at_patches,
-            views=lamps.mend(lit.views, views_of(bodies), self.first, quality.hit_lamp_samples, 1),
+            views=lamps.mend(
+                lit.views, views_of(bodies), self.first, quality.hit_lamp_samples, quality.partly // 2
+            ),
         )
 
     def _weight(self) -> Array:

@@ -76,13 +76,13 @@ def _may_see(emitter: Emitter, at: Receivers) -> Mask:
 
 def _needed(emitter: Emitter, places_m: Array, samples: int) -> Array:
     """How many samples make their spacing a fair share of the distance to the face, shape (n,), from 1."""
-    spacing = _angle(emitter) / (24.0 if samples >= _MANY else 9.0)
+    spacing = emission_width(emitter) / (24.0 if samples >= _MANY else 9.0)
     area = face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
     near = np.maximum(face_distance_m(emitter, places_m), 1e-3)
     return np.asarray(np.maximum(area / (spacing * near) ** 2, 1.0))
 
 
-def _angle(emitter: Emitter) -> float:
+def emission_width(emitter: Emitter) -> float:
     """Width of the emission in units of the distance: 3 for a Lambertian face, less for a narrow beam."""
     emission = emitter.emission
     if isinstance(emission, Lambertian):

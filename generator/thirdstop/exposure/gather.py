@@ -193,6 +193,9 @@ def lobe_factors(mirror: Mirror, points: Receivers) -> tuple[Array, Index]:
     return weight[:, used], used
 
 
-def lobe_passed(mirror: Mirror, blockers: Blockers, places: Sight) -> Single:
-    """Share of light that passes between cells of a metallised side and places, shape (x, k)."""
-    return transmission(blockers, mirror.seen, places)
+def lobe_weights(mirror: Mirror, blockers: Blockers, points: Receivers) -> tuple[Array, Index]:
+    """The same with what stands between, each cell by sixteen parts of it."""
+    fine = mirror.parts(blockers)
+    factor, used = lobe_factors(fine, points)
+    factor *= transmission(blockers, fine.seen, points.seen[used])
+    return factor.reshape(len(mirror.cells.side), 16, len(used)).sum(axis=1), used

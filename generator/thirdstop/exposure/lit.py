@@ -61,7 +61,7 @@ class Lamps:
 
     def at_views(self, bodies: BodyView) -> Array:
         """Shape (e, m)."""
-        return self._rows(views_of(bodies), self.quality.hit_lamp_samples, partly=1)
+        return self._rows(views_of(bodies), self.quality.hit_lamp_samples, self.quality.partly // 2)
 
     @property
     def cell_samples(self) -> int:

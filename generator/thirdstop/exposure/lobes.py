@@ -3,16 +3,16 @@
 Axes: x cells of the side, y places that light it (on a lamp, or patches), q receivers.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from thirdstop.exposure import exchange
 from thirdstop.exposure.arrays import Single
-from thirdstop.exposure.direct import face_distance_m
+from thirdstop.exposure.direct import emission_width, face_distance_m
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
 from thirdstop.exposure.mesh import Patches
-from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid
+from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, quarters
 from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
 from thirdstop.exposure.surfaces import lobe_scale, shadowing
 from thirdstop.staging.materials import Metallised
@@ -20,6 +20,10 @@ from thirdstop.staging.shapes import Emitter
 from thirdstop.typed import Array
 
 _MOST = 5
+"""At most so many times the cells and samples that are usual."""
+
+_LAMP_SHARE = 0.28
+"""Samples of a lamp are no farther apart, seen from a side, than this share of the lobe's or beam's width."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,6 +37,12 @@ class Mirror:
     """Factor on the lossless lobe, with what a net lets straight through taken off."""
     cells: Flats
     seen: Sight
+
+    def parts(self, blockers: Blockers) -> "Mirror":
+        """The same side with each cell in sixteen, in order."""
+        cut = self.cells
+        fine = flats(cut.sides, np.repeat(cut.side, 16), quarters(quarters(cut.bounds)))
+        return replace(self, cells=fine, seen=sight(blockers, fine.place_m, on_flat=self.side.flat))
 
 
 def mirrors(
@@ -67,8 +77,10 @@ def _cells(sides: Sides, index: int, count: int) -> Flats:
 def thrown(
     mirror: Mirror, blockers: Blockers, emitter: Emitter, samples: int, places_m: Array, seen: Sight
 ) -> Array:
-    """Radiance of each cell that passes toward each place from one lamp, shape (x, q)."""
-    faces = emitter_samples_m(emitter, samples)
+    """Radiance of each cell that passes toward each place from one lamp, shape (x, q); from up to five times
+    as many places on its face as `samples`, where it is large for lobe or beam.
+    """
+    faces = emitter_samples_m(emitter, _enough(mirror, emitter, samples))
     toward, square = _directions(mirror, faces)
     leaving = -(toward @ emitter.normal)
     arriving = toward @ mirror.side.normal
@@ -81,6 +93,14 @@ def thrown(
     light *= transmission(blockers, mirror.seen, sight(blockers, faces, on_flat=flat))
     out, _ = _directions(mirror, places_m)
     return throw(mirror, toward, light, out) * transmission(blockers, mirror.seen, seen)
+
+
+def _enough(mirror: Mirror, emitter: Emitter, samples: int) -> int:
+    """How many places on a lamp's face make their spacing a fair share of the lobe's width and the beam's."""
+    area = face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
+    near_m = max(float(face_distance_m(mirror.side.face, emitter.centre_m[None])[0]), 1e-3)
+    angle = min(mirror.roughness, emission_width(emitter) / 3.0)
+    return int(np.clip(area / (_LAMP_SHARE * angle * near_m) ** 2, samples, _MOST * samples))
 
 
 def _directions(mirror: Mirror, places: Array) -> tuple[Array, Array]:
@@ -112,10 +132,11 @@ def _facets(alpha: float, toward: Single, out: Single, i: Single, o: Single) -> 
     both = toward @ out.transpose(0, 2, 1)
     both += 1.0
     np.maximum(both, 1e-6, out=both)
-    # (n·h)² of the half vector h = (in + out)/|in + out|
+    # Twice (n·h)² of the half vector h = (in + out)/|in + out|; beyond 2 only below a horizon.
     half: Single = i[:, :, None] + o[:, None, :]
     half *= half
     half /= both
+    np.minimum(half, 2.0, out=half)
     half *= 0.5 * (a2 - 1.0)
     half += 1.0
     half *= half

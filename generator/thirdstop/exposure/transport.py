@@ -153,10 +153,9 @@ class _Bounces:
                 )
                 light[e, used, mirror.side.surface] += (radiance * factor).sum(axis=0)
         for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_room_cells, place, 0.8):
-            factor, used = gather.lobe_factors(mirror, points)
+            factor, used = gather.lobe_weights(mirror, blockers, points)
             if len(used):
                 radiance = lobes.room_thrown(
                     mirror, blockers, self.patches, arranged.seen, exitance, place[used]
                 )
-                factor *= gather.lobe_passed(mirror, blockers, points.seen[used])
                 light[:, used, mirror.side.surface] += (radiance * factor).sum(axis=1)
