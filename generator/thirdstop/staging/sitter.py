@@ -4,6 +4,7 @@ Head axes before turning: x camera-right, y away from the camera, z up; the face
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from thirdstop.staging.vectors import UP, tilt_axes, turn_axes, unit, vec
 from thirdstop.typed import Array, Vec
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Skins:
     """The matte surfaces of a sitter."""
 
@@ -105,6 +106,20 @@ def place_sitter(
     index: int, subject: Subject, skins: Skins, camera_m: Vec, mark_m: Vec, prefix: str
 ) -> Sitter:
     """One sitter with the nose over `mark_m`; names of solids start with `prefix`."""
+    return _placed(index, subject, skins, tuple(camera_m.tolist()), tuple(mark_m.tolist()), prefix)
+
+
+@lru_cache(maxsize=64)
+def _placed(
+    index: int,
+    subject: Subject,
+    skins: Skins,
+    camera_at: tuple[float, ...],
+    mark_at: tuple[float, ...],
+    prefix: str,
+) -> Sitter:
+    """The same sitter is asked for again and again while lamps and cards are tried."""
+    camera_m, mark_m = np.array(camera_at), np.array(mark_at)
     measures = BUILDS[subject.build]
     head = head_of(subject, measures, mark_m)
     eye_z_m = head.semi_axes_m[2] - measures.vertex_to_eye_m
