@@ -126,20 +126,34 @@ def _again_ms(scene: Scene, others: list[Scene], quality: Quality) -> float:
 
 
 def print_ratios(cases: list[Case]) -> None:
-    """Engine and both variants of the path tracer at the engine's error, on the median staging."""
-    times = [spent_ms(case.scene, ANSWER) for case in cases]
-    case = cases[int(np.argsort(times)[len(times) // 2])]
-    engine_ms, wanted = spent_ms(case.scene, ANSWER), rms(errors(case, ANSWER))
-    print(
-        f"\nmedian staging: {case.name}; engine {engine_ms:.0f} ms, root mean square error {wanted:.4f} stop"
-    )
+    """Engine and both variants of the path tracer at the engine's error over all recipes."""
+    times = np.array([spent_ms(case.scene, ANSWER) for case in cases])
+    wanted = own_error(cases)
+    print(f"\nengine: root mean square error {wanted:.4f} stop over the recipes, the references' own aside")
     for variant in [SCALAR, *([LLVM] if find_llvm() else [])]:
-        spent, noise = traced(case, variant)
-        equal_s = spent / 1e3 * (noise / wanted) ** 2
+        spent, noise = np.array([traced(case, variant) for case in cases]).T
+        ratios = spent * (noise / wanted) ** 2 / times
+        middle = int(np.argsort(times)[len(times) // 2])
         print(
-            f"Mitsuba 3, {variant}: {spent / 1e3:.1f} s for an error of {noise:.4f} stop, so {equal_s:.1f} s "
-            f"for the engine's: {equal_s * 1e3 / engine_ms:.0f} times the engine's time"
+            f"Mitsuba 3, {variant}, for that error: {np.median(ratios):.0f} times the engine's time, "
+            f"{ratios.min():.0f} to {ratios.max():.0f}; on the median staging, {cases[middle].name}, "
+            f"{ratios[middle]:.0f} times: {spent[middle] / 1e3:.1f} s for {noise[middle]:.4f} stop "
+            f"against {times[middle]:.0f} ms",
+            flush=True,
         )
+
+
+def own_error(cases: list[Case]) -> float:
+    """The engine's root mean square error in stops, what the references scatter taken off."""
+    squares = [np.square(errors(case, ANSWER)) for case in cases]
+    noise = [np.square(relevant_noise(case.reference)) for case in cases]
+    return float(np.sqrt(np.concatenate(squares).mean() - np.concatenate(noise).mean()))
+
+
+def relevant_noise(reference: Reference) -> Array:
+    """Standard errors, in stops, at the points over 1/64 of the key."""
+    total = reference.total_lx_s[0]
+    return np.asarray(reference.se_stops[0][total > total[key_index(reference.points, total)] / 64])
 
 
 def traced(case: Case, variant: str) -> tuple[float, float]:
@@ -150,9 +164,7 @@ def traced(case: Case, variant: str) -> tuple[float, float]:
     start = time.process_time()
     found = trace(case.data, effort, variant=variant)
     spent = (time.process_time() - start) * 1e3
-    total = found.total_lx_s[0]
-    relevant = total > total[key_index(found.points, total)] / 64
-    return spent, rms(found.se_stops[0][relevant])
+    return spent, rms(relevant_noise(found))
 
 
 def scaled(size: float) -> Quality:
