@@ -34,7 +34,7 @@ AGREEMENT = (
     ),
     Agreement("Made by hand", 46, 459, "0.030", "0.010", "0.0015", 0, (58.8, 23.5, 13.1, 3.9, 0.7, 0.0)),
     Agreement(
-        "At random, seeds 4200 to 4263",
+        "At random, first",
         64,
         687,
         "0.049",
@@ -44,7 +44,7 @@ AGREEMENT = (
         (38.1, 28.4, 19.8, 10.8, 2.9, 0.0),
     ),
     Agreement(
-        "At random, seeds 4320 to 4381",
+        "At random, second",
         61,
         653,
         "0.036",
