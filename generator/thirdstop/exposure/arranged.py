@@ -203,26 +203,19 @@ class _Addition:
         return gather.BodyView(bodies.view, bodies.weight * passed, seen)
 
     def _lit(self, patches: Sight, bodies: gather.BodyView) -> Lit:
-        mesh, lit, lamps, quality = self.before.mesh, self.before.lit, self.lamps, self.before.quality
-        every = np.arange(len(mesh.cell_surface))
-        cells = cells_of(mesh, self.old_cells, every)
-        old = lamps.mend(lit.cells, cells, self.first, lamps.cell_samples, quality.partly)
+        mesh, lit, lamps = self.before.mesh, self.before.lit, self.lamps
+        cells = cells_of(mesh, self.old_cells, slice(None))
+        old = lamps.mend(lit.cells, cells, self.first, lamps.for_cells)
         body = np.flatnonzero(mesh.patches.solid >= 0)
         at_patches = np.zeros((len(lit.points), len(self.mesh.patches.solid)))
         at_patches[:, body] = lamps.mend(
-            lit.patches[:, body],
-            patches_of(mesh, patches, body),
-            self.first,
-            lamps.body_samples,
-            quality.partly,
+            lit.patches[:, body], patches_of(mesh, patches, body), self.first, lamps.for_bodies
         )
         return Lit(
-            points=lamps.mend(lit.points, self.points, self.first, quality.lamp_samples_points, 1),
+            points=lamps.mend(lit.points, self.points, self.first, lamps.for_points),
             cells=np.concatenate([old, lamps.at_cells(self.more, self.new_cells)], axis=1),
             patches=at_patches,
-            views=lamps.mend(
-                lit.views, views_of(bodies), self.first, quality.hit_lamp_samples, quality.partly // 2
-            ),
+            views=lamps.mend(lit.views, views_of(bodies), self.first, lamps.for_views),
         )
 
     def _weight(self) -> Array:

@@ -3,7 +3,13 @@
 import numpy as np
 
 from thirdstop.exposure.arrays import Index
-from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
+from thirdstop.exposure.emission import (
+    emitter_samples_m,
+    face_area_m2,
+    reach_m,
+    rectangle_m,
+    relative_luminance,
+)
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.receivers import Receivers
 from thirdstop.exposure.sight import Blockers, Sight, sight, surely_hidden, transmission
@@ -68,7 +74,7 @@ def _worth(light: Array, samples: int, beside: float) -> Mask:
 
 def _may_see(emitter: Emitter, at: Receivers) -> Mask:
     """Which receivers lie before the face and have some of its rectangle over their horizon, shape (n,)."""
-    height = at.direction @ _rectangle(emitter).T - np.einsum("ni,ni->n", at.direction, at.place_m)[:, None]
+    height = at.direction @ rectangle_m(emitter).T - np.einsum("ni,ni->n", at.direction, at.place_m)[:, None]
     return np.asarray(
         ((at.place_m - emitter.centre_m) @ emitter.normal > 0) & ((height > 0).any(axis=1) | at.dome)
     )
@@ -119,17 +125,11 @@ def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: in
 
 def _sees_nothing(emitter: Emitter, blockers: Blockers, seen: Sight) -> Mask:
     """Places from which all of a lamp's rectangle is surely hidden, shape (n,)."""
-    corners = sight(blockers, _rectangle(emitter), on_flat=_own(emitter, blockers))
+    corners = sight(blockers, rectangle_m(emitter), on_flat=own_flat(emitter, blockers))
     return surely_hidden(blockers, seen, corners)
 
 
-def _rectangle(emitter: Emitter) -> Array:
-    """Corners of the rectangle about a lamp's face, shape (4, 3)."""
-    edges = np.stack([emitter.half_u_m, emitter.half_v_m])
-    return np.asarray(emitter.centre_m + np.array([(1, 1), (1, -1), (-1, 1), (-1, -1)]) @ edges)
-
-
-def _own(emitter: Emitter, blockers: Blockers) -> int:
+def own_flat(emitter: Emitter, blockers: Blockers) -> int:
     """Which of the flat faces a lamp's own is; -2 for none."""
     return next((k for k, face in enumerate(blockers.flats) if face is emitter), -2)
 
@@ -137,7 +137,7 @@ def _own(emitter: Emitter, blockers: Blockers) -> int:
 def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) -> tuple[Array, Array, Array]:
     """Light for unit luminance, how many samples as good as make it up, the share that passes: all (n,)."""
     faces = emitter_samples_m(emitter, samples)
-    seen = sight(blockers, faces, on_flat=_own(emitter, blockers))
+    seen = sight(blockers, faces, on_flat=own_flat(emitter, blockers))
     step = max(8, _BLOCK // len(faces))
     whole, light, squares = np.zeros((3, len(at.place_m)))
     for start in range(0, len(whole), step):
@@ -183,8 +183,7 @@ def _sample_weights(emitter: Emitter, faces: Array, at: Receivers) -> Array:
 def _is_near(emitter: Emitter, places_m: Array, samples: int) -> Mask:
     if samples >= _MANY:
         return np.ones(len(places_m), dtype=bool)
-    reach = _NEAR * float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
-    return np.asarray(np.linalg.norm(places_m - emitter.centre_m, axis=1) < reach)
+    return np.asarray(np.linalg.norm(places_m - emitter.centre_m, axis=1) < _NEAR * reach_m(emitter))
 
 
 def _whole_light(emitter: Emitter, at: Receivers, near: Index, samples: int) -> Array:

@@ -82,6 +82,17 @@ def concentric(square: Array) -> Array:
     return np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=-1)
 
 
+def rectangle_m(emitter: Emitter) -> Array:
+    """Corners of the rectangle about an emitter's face, in turn, shape (4, 3), metres."""
+    edges = np.stack([emitter.half_u_m, emitter.half_v_m])
+    return np.asarray(emitter.centre_m + np.array([(1, 1), (-1, 1), (-1, -1), (1, -1)]) @ edges)
+
+
+def reach_m(emitter: Emitter) -> float:
+    """How far an emitter's rectangle reaches from its middle, metres."""
+    return float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
+
+
 def emitter_samples_m(emitter: Emitter, count: int) -> Array:
     """Places evenly spread over an emitter's face, shape (≤ count, 3), metres."""
     uv = face_samples(emitter.outline, count)

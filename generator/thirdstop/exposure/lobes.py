@@ -9,8 +9,8 @@ import numpy as np
 
 from thirdstop.exposure import exchange
 from thirdstop.exposure.arrays import Single
-from thirdstop.exposure.direct import emission_width, face_distance_m
-from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, relative_luminance
+from thirdstop.exposure.direct import emission_width, face_distance_m, own_flat
+from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, reach_m, relative_luminance
 from thirdstop.exposure.mesh import Patches
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, quarters
 from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
@@ -89,8 +89,8 @@ def thrown(
     light = share * relative_luminance(emitter.emission, leaving) * leaving * np.maximum(arriving, 0) / square
     if not light.any():
         return np.zeros((len(square), len(places_m)))
-    flat = next(k for k, face in enumerate(blockers.flats) if face is emitter)
-    light *= transmission(blockers, mirror.seen, sight(blockers, faces, on_flat=flat))
+    own = own_flat(emitter, blockers)
+    light *= transmission(blockers, mirror.seen, sight(blockers, faces, on_flat=own))
     out, _ = _directions(mirror, places_m)
     return throw(mirror, toward, light, out) * transmission(blockers, mirror.seen, seen)
 
@@ -149,7 +149,7 @@ def thrown_on_patches(
 ) -> Array:
     """Illuminance of patches by one lamp by way of the side's lobe, shape (p,)."""
     light = np.zeros(len(patches.place_m))
-    if (emitter.centre_m - mirror.side.face.centre_m) @ mirror.side.normal < -_reach_m(emitter):
+    if (emitter.centre_m - mirror.side.face.centre_m) @ mirror.side.normal < -reach_m(emitter):
         return light
     offset = patches.place_m[None] - mirror.cells.place_m[:, None]
     leaving = np.maximum(offset @ mirror.side.normal, 0.0)
@@ -162,11 +162,6 @@ def thrown_on_patches(
     radiance = thrown(mirror, blockers, emitter, samples, patches.place_m[used], seen[used])
     light[used] = np.einsum("xq,xq->q", radiance, factor)
     return light
-
-
-def _reach_m(emitter: Emitter) -> float:
-    """How far a lamp's face reaches from its middle."""
-    return float(np.hypot(np.linalg.norm(emitter.half_u_m), np.linalg.norm(emitter.half_v_m)))
 
 
 def room_thrown(

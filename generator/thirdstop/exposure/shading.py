@@ -2,14 +2,13 @@
 
 import numpy as np
 
+from thirdstop.exposure.emission import rectangle_m
 from thirdstop.exposure.sight import Blockers, Sight
 from thirdstop.staging.shapes import Emitter
 from thirdstop.typed import Array, Mask
 
 _MARGIN = 1e-4
 """Half-widths by which a face is taken to be larger than it is."""
-
-_ROUND = np.array([(1, 1), (-1, 1), (-1, -1), (1, -1)])
 
 
 def may_be_shaded(blockers: Blockers, first: int, emitter: Emitter, seen: Sight) -> Mask:
@@ -18,7 +17,7 @@ def may_be_shaded(blockers: Blockers, first: int, emitter: Emitter, seen: Sight)
     Sure for those that are left out: what crosses a face's plane on the way to any place of the lamp's
     rectangle lies within the crossings to its corners.
     """
-    corners = emitter.centre_m + _ROUND @ np.stack([emitter.half_u_m, emitter.half_v_m])
+    corners = rectangle_m(emitter)
     found = np.zeros(len(seen.lost), dtype=bool)
     for k in range(first, len(blockers.flats)):
         planes = blockers.planes[k]
