@@ -142,7 +142,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
         mirror=mirror_set(
             loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings, shared
         ),
-        black_walls=ratio_in_black_walls(staged.staging, readings),
+        black_walls=ratio_in_black_walls(staged.staging, readings, shared.kept),
     ), faults
 
 

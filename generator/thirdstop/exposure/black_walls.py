@@ -5,7 +5,7 @@ from dataclasses import replace
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.readings import RatioReading, Readings
-from thirdstop.exposure.transport import solve
+from thirdstop.exposure.transport import Kept, solve
 from thirdstop.staging.materials import Matte
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Staging
@@ -15,7 +15,9 @@ HALF = 0.5
 """Of the lit point's light: where more comes off walls, they are a light source and no nuisance."""
 
 
-def ratio_in_black_walls(staging: Staging, readings: Readings) -> RatioReading | None:
+def ratio_in_black_walls(
+    staging: Staging, readings: Readings, kept: Kept | None = None
+) -> RatioReading | None:
     """The ratio with walls that return nothing and all else as it is, its clicks found anew.
 
     Coarsely computed, as a scan, without bands. None where more than half of the light at the lit point comes
@@ -25,7 +27,7 @@ def ratio_in_black_walls(staging: Staging, readings: Readings) -> RatioReading |
         return None
     scene = staging.scene
     black = replace(scene, panels=tuple(map(_blackened, scene.panels)))
-    return read(replace(staging, scene=black), solve(black, SCAN)).ratio
+    return read(replace(staging, scene=black), solve(black, SCAN, kept)).ratio
 
 
 def _blackened(panel: Panel) -> Panel:
