@@ -5,7 +5,7 @@ from typing import Literal
 from thirdstop.checks.overhead import NEAR_M, is_child, plan_gap_to_head_m
 from thirdstop.checks.parts import parts_of, placed
 from thirdstop.checks.polygons import distance_m
-from thirdstop.checks.statics import required_bag_kg
+from thirdstop.checks.weights import needed_bag_kg, needed_counterweight_kg
 from thirdstop.checks.wording import minus
 from thirdstop.staging.materials import Metallised
 from thirdstop.staging.shapes import Beam
@@ -70,7 +70,7 @@ def _stands(staging: Staging) -> list[str]:
         "Hang bags on the column, clear of the floor: a bag that rests on the floor holds nothing.",
     ]
     for item, support in supports:
-        bag = max(required_bag_kg(support), support.bag_mass_kg)
+        bag = needed_bag_kg(support)
         if bag > 0:
             lines.append(f"'{item.name}': at least {minus(bag, 1)} kg on the column before the load goes up.")
     return lines
@@ -82,6 +82,11 @@ def _booms(staging: Staging) -> list[str]:
         return []
     lines = [
         "Balance the boom before raising it; the load must tighten the knuckle, not loosen it.",
+        *(
+            f"'{item.name}': {minus(mass_kg, 1)} kg at the boom's rear end."
+            for item, support in booms
+            if (mass_kg := needed_counterweight_kg(support)) > 0
+        ),
         "Put load and counterweight on, and take them off, with the boom at its lowest and someone at each "
         "end.",
         "Pad the boom's rear end and keep people clear of both ends while it moves.",
@@ -103,8 +108,7 @@ def _booms(staging: Staging) -> list[str]:
 def needs_lifting(staging: Staging) -> bool:
     """Whether the rig has a bag or a counterweight of 8 kg or more, stated or asked for."""
     masses = [
-        max(required_bag_kg(support), support.bag_mass_kg, support.counterweight_kg)
-        for _, support in _supports(staging)
+        max(needed_bag_kg(support), needed_counterweight_kg(support)) for _, support in _supports(staging)
     ]
     return max(masses, default=0.0) >= HEAVY_KG
 

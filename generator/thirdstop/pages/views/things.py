@@ -8,6 +8,7 @@ import numpy as np
 from thirdstop.book.recipe import Hat, Recipe, Subject
 from thirdstop.pages import figures
 from thirdstop.pages.figures import NONE, Figure
+from thirdstop.pages.views import weights
 from thirdstop.staging.shapes import BodyPart
 from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
 
@@ -183,12 +184,12 @@ def _support(item: Item, support: Support) -> Iterator[str]:
     yield f"{support.stand} " + ("plumb below" if plumb else f"at {along}, {across}")
     if support.boom:
         side = f" from {support.boom_side.replace(' deg', '°')}" if support.boom_side else ""
-        weight = (
-            f", {figures.kilograms(support.counterweight_kg)} at its rear" if support.counterweight_kg else ""
-        )
+        rear = weights.counterweight(support)
+        weight = f", {rear} at its rear" if rear else ""
         yield f"{support.boom}{side}, reach {figures.length(support.boom_reach_m)}{weight}"
-    where = " on the leg under the load" if support.bag_on == "leg" else ""
-    yield f"bag {figures.kilograms(support.bag_mass_kg)}{where}" if support.bag_mass_kg else "no bag"
+    where = " on the leg under the load" if weights.bag_on_leg(support) else ""
+    hung = weights.bag(support)
+    yield f"bag {hung}{where}" if hung else "no bag"
 
 
 def _face(item: Item) -> str:

@@ -1,0 +1,59 @@
+"""What a bag and a boom's counterweight must weigh: one number for every page, card and tag.
+
+It is what the checks ask for or what the recipe hangs, whichever is more.
+"""
+
+from dataclasses import replace
+
+from thirdstop.checks.statics import LEAST_PUSH_N, LEAST_RATIO, MOST_UNBALANCED_N_M, required_bag_kg
+from thirdstop.checks.tipping import (
+    Masses,
+    bag_for_kg,
+    boom_moment_kg_m,
+    counterweight_kg,
+    least_ratio,
+    masses_of,
+    push_n,
+    weakest,
+    while_rigging,
+)
+from thirdstop.checks.wording import half_kg_up
+from thirdstop.constants import GRAVITY_M_S2
+from thirdstop.staging.staging import Support
+
+
+def needed_counterweight_kg(support: Support) -> float:
+    """What hangs at the boom's rear end: at least what balances it, where its knuckle holds too much."""
+    balancing_kg = counterweight_kg(support) if support.boom else None
+    if balancing_kg is None or abs(boom_moment_kg_m(support)) * GRAVITY_M_S2 <= MOST_UNBALANCED_N_M:
+        return support.counterweight_kg
+    return max(half_kg_up(balancing_kg), support.counterweight_kg)
+
+
+def needed_bag_kg(support: Support) -> float:
+    """The bag that holds the stand with the counterweight as it is and as it must be, rigging included."""
+    balanced = replace(support, counterweight_kg=needed_counterweight_kg(support))
+    asked_kg = [required_bag_kg(one) for one in (support, balanced)]
+    return max(support.bag_mass_kg, *asked_kg, *map(_rigging_kg, (support, balanced)))
+
+
+def holds_as_hung(support: Support) -> bool:
+    """Whether the recipe's own bag is enough, where the recipe hangs it."""
+    masses = masses_of(support)
+    return (
+        needed_bag_kg(support) <= support.bag_mass_kg
+        and least_ratio(masses).ratio >= LEAST_RATIO
+        and push_n(weakest(masses), float(support.load_m[2])) >= LEAST_PUSH_N
+        and all(least_ratio(state).ratio >= 1.0 for state in _rigging(support))
+    )
+
+
+def _rigging(support: Support) -> tuple[Masses, ...]:
+    """The states between bare and rigged; none where nothing hangs at a boom's rear."""
+    return tuple(while_rigging(support).values()) if support.boom and support.counterweight_kg else ()
+
+
+def _rigging_kg(support: Support) -> float:
+    """Bag at the column with which the stand holds while only the load, or only the counterweight, is on."""
+    bare = replace(support, bag_mass_kg=0.0)
+    return max((half_kg_up(bag_for_kg(one, 1.0, 1.0, 0.0)) for one in _rigging(bare)), default=0.0)
