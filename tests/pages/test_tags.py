@@ -8,6 +8,7 @@ import pytest
 from pages.samples import HALT, demo, halted, one
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.statics import required_bag_kg
+from thirdstop.checks.weights import needed_counterweight_kg
 from thirdstop.pages.views.tags import Block, Tag, tags
 from thirdstop.staging.staging import Item, Support
 
@@ -84,7 +85,9 @@ def test_what_a_check_says_of_a_stand_is_on_its_tag_alone() -> None:
 
 
 def test_a_bag_that_is_too_light_is_not_printed() -> None:
-    """Where the checks ask for more than the recipe hangs, the tag has what they ask for, and says so."""
+    """Where the checks ask for more than the recipe hangs, the tag has what they ask for, and says so: of the
+    bag, and of what hangs at the boom's rear.
+    """
     evaluated = one("03-footlights")
     item = evaluated.staging.items[0]
     assert item.support is not None
@@ -95,7 +98,10 @@ def test_a_bag_that_is_too_light_is_not_printed() -> None:
 
     assert required_bag_kg(light.support) > 0.5
     assert metres(weights, "bag, at least") == pytest.approx(required_bag_kg(light.support))
-    assert "the recipe’s 0.5\u00a0kg are too little" in weights.says[0]
+    assert "Not the recipe’s bag: its 0.5\u00a0kg is too little." in weights.says
+    assert metres(weights, "at its rear") == pytest.approx(needed_counterweight_kg(light.support))
+    assert needed_counterweight_kg(light.support) > 0
+    assert "Not the recipe’s weight at its rear: it has none." in weights.says
 
 
 def test_a_halted_recipe_has_one_tag_with_its_halt() -> None:

@@ -4,7 +4,6 @@ from thirdstop.checks.battery import fastest_rhythm_s, flashes_left
 from thirdstop.checks.cautions import cautions, has_shiny, may_be, needs_lifting, needs_steps
 from thirdstop.checks.overhead import is_child
 from thirdstop.checks.places import lamp_place
-from thirdstop.checks.statics import required_bag_kg
 from thirdstop.exposure.readings import LampReading
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
@@ -39,15 +38,7 @@ def _people(staging: Staging) -> list[str]:
 def _stands(held: list[tuple[Item, Support]]) -> list[str]:
     if not held:
         return []
-    short = [
-        f"{item.name} {figures.kilograms(required_bag_kg(support))}"
-        for item, support in held
-        if required_bag_kg(support) > support.bag_mass_kg
-    ]
-    lines = ["Legs fully spread, one under the load; bags on first, clear of the floor."]
-    if short:
-        lines.append(f"At least, instead of what the table says: {', '.join(short)}.")
-    return lines
+    return ["Legs fully spread, one under the load; bags on first, clear of the floor."]
 
 
 def _booms(held: list[tuple[Item, Support]]) -> list[str]:

@@ -6,13 +6,15 @@ from dataclasses import dataclass, replace
 from thirdstop.checks.cautions import HEAVY_KG, REACH_M, may_be, near_face
 from thirdstop.checks.overhead import NEAR_M, is_child, plan_gap_to_head_m
 from thirdstop.checks.places import lamp_place
-from thirdstop.checks.statics import legs_say, required_bag_kg
+from thirdstop.checks.statics import legs_say
+from thirdstop.checks.weights import needed_bag_kg, needed_counterweight_kg
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import headline
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.verdicts import Shown, verdicts
+from thirdstop.pages.views.weights import bag_on_leg
 from thirdstop.staging.materials import Metallised
 from thirdstop.staging.shapes import Beam
 from thirdstop.staging.staging import Item, Staging, Support
@@ -131,14 +133,14 @@ def _swing(figure: Figure) -> tuple[str, Figure]:
 
 def _weights(support: Support) -> Block:
     """Bag, and what a boom has: reach, side, weight at its rear."""
-    least_kg = max(required_bag_kg(support), support.bag_mass_kg)
+    least_kg, rear_kg = needed_bag_kg(support), needed_counterweight_kg(support)
     found = []
     if least_kg:
         found.append(("bag, at least", figures.kilograms(least_kg)))
     if support.boom:
         found.append(("boom’s reach", figures.length(support.boom_reach_m)))
-    if support.counterweight_kg:
-        found.append(("at its rear", figures.kilograms(support.counterweight_kg)))
+    if rear_kg:
+        found.append(("at its rear", figures.kilograms(rear_kg)))
     return Block(
         "Weights" if not support.boom else f"Weights and {support.boom}", tuple(found), _hung(support)
     )
@@ -146,16 +148,21 @@ def _weights(support: Support) -> Block:
 
 def _hung(support: Support) -> tuple[str, ...]:
     boom_from = f"Boom from {support.boom_side.replace(' deg', '°')}." if support.boom_side else ""
-    if not required_bag_kg(support) and not support.bag_mass_kg:
-        return tuple(filter(None, ("No bag.", boom_from)))
-    # what the bag must weigh is reckoned at the column
-    on_leg = support.bag_on == "leg" and required_bag_kg(support) <= support.bag_mass_kg
-    where = "half-way out on the leg under the load" if on_leg else "on the column"
-    short = required_bag_kg(support) > support.bag_mass_kg
-    recipe = f" (the recipe’s {figures.kilograms(support.bag_mass_kg)} are too little)" if short else ""
-    return tuple(
-        filter(None, (f"Bag {where}, clear of the floor, before the load goes up{recipe}.", boom_from))
-    )
+    rear = _more("weight at its rear", needed_counterweight_kg(support), support.counterweight_kg)
+    if not needed_bag_kg(support):
+        return tuple(filter(None, ("No bag.", boom_from, rear)))
+    where = "half-way out on the leg under the load" if bag_on_leg(support) else "on the column"
+    bag = f"Bag {where}, clear of the floor, before the load goes up."
+    short = _more("bag", needed_bag_kg(support), support.bag_mass_kg)
+    return tuple(filter(None, (bag, short, boom_from, rear)))
+
+
+def _more(what: str, needed_kg: float, own_kg: float) -> str:
+    """Why the number is not the recipe's; empty where it is."""
+    if needed_kg <= own_kg:
+        return ""
+    own = f"its {figures.kilograms(own_kg)} is too little" if own_kg else "it has none"
+    return f"Not the recipe’s {what}: {own}."
 
 
 def _cautions(evaluated: Evaluated, item: Item, support: Support) -> Iterator[str]:
@@ -167,7 +174,7 @@ def _cautions(evaluated: Evaluated, item: Item, support: Support) -> Iterator[st
     if any(is_child(sitter) for sitter in staging.sitters):
         yield "A child is in the set: stand, lead and bag out of reach."
     yield from _boom(staging, item, support)
-    heaviest_kg = max(required_bag_kg(support), support.bag_mass_kg, support.counterweight_kg)
+    heaviest_kg = max(needed_bag_kg(support), needed_counterweight_kg(support))
     if heaviest_kg >= HEAVY_KG:
         yield "Lift bags one at a time, close to the body."
     if item.height_m > REACH_M:
