@@ -97,7 +97,7 @@ def _check_others(
     for source in sources.recipes:
         if source.slug in known:
             continue
-        loaded = load_recipe(source, faults)
+        loaded = load_recipe(source, faults, studio)
         if loaded is not None:
             titles[source.slug] = loaded.recipe.title
             if studio is not None:

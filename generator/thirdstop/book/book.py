@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
+from thirdstop.book.examples import NAMED_GEAR
 from thirdstop.book.fields import TITLE_MOST, parse_line
 from thirdstop.book.grammar import QuantityError, shorten
 from thirdstop.book.loading import load_model
@@ -94,7 +95,7 @@ def open_book(root: Path) -> Book:
     faults: list[Fault] = []
     sources = read_sources(root, faults)
     studio, studio_marks = load_studio(sources.studio, faults)
-    recipes = tuple(loaded for one in sources.recipes if (loaded := load_recipe(one, faults)))
+    recipes = tuple(loaded for one in sources.recipes if (loaded := load_recipe(one, faults, studio)))
     pages, course = load_pages(sources.pages, faults), load_course(sources.course, faults)
     shoots = load_log(sources.log, faults)
     faults += shared_titles(recipes)
@@ -139,11 +140,15 @@ def load_studio(source: Source | None, faults: list[Fault]) -> tuple[Studio | No
     return studio, marks
 
 
-def load_recipe(source: Source, faults: list[Fault]) -> LoadedRecipe | None:
-    """The recipe; None where there are faults."""
-    recipe, marks, found = load_model(Recipe, source.text, source.file)
+def load_recipe(source: Source, faults: list[Fault], studio: Studio | None = None) -> LoadedRecipe | None:
+    """The recipe; None where there are faults, which name what the studio has."""
+    recipe, marks, found = load_model(Recipe, source.text, source.file, _gear(studio))
     faults += found
     return None if recipe is None else LoadedRecipe(source.slug, source.file, recipe, marks, source.text)
+
+
+def _gear(studio: Studio | None) -> dict[str, list[str]]:
+    return {} if studio is None else {key: [one.name for one in getattr(studio, key)] for key in NAMED_GEAR}
 
 
 def load_log(sources: Iterable[Source], faults: list[Fault]) -> tuple[LoadedShoot, ...]:

@@ -8,39 +8,25 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from thirdstop.book import strict_yaml
+from thirdstop.book.examples import Examples, Names, names_of
 from thirdstop.book.grammar import QuantityError, shorten
 from thirdstop.book.marks import Marks, Path, fault_at, fault_at_key, near
 from thirdstop.book.schema import (
     Schema,
     branches,
     choices,
-    example_of,
     kind_of_data,
     kind_of_schema,
     listed,
-    path_of_key,
     schema_of,
 )
+from thirdstop.book.unknown_keys import meant_by
 from thirdstop.errors import Fault
 
 AnyModel = TypeVar("AnyModel", bound=BaseModel)
 
 MOST_FAULTS = 200
 """Of one file; a file with more shows these and how many more there are."""
-
-_ALSO_CALLED = {
-    "background": "backdrop",
-    "angle": "bearing",
-    "direction": "bearing",
-    "distance": "string",
-    "flags": "blockers",
-    "modifier": "shaper",
-    "place": "at",
-    "position": "at",
-    "reflectors": "cards",
-    "softbox": "shaper",
-}
-"""Words that people try first, and the key that says it here."""
 
 _YES_OR_NO = {"on": "true", "yes": "true", "y": "true", "off": "false", "no": "false", "n": "false"}
 
@@ -69,14 +55,34 @@ class _Complaint:
     """None: whatever stands there."""
     key: str = ""
     """The key that is missing."""
+    meant: Path | None = None
+    """Of an unknown key: where the one that was meant would stand."""
     from_choice: bool = False
     """True where a list of words was tried and none is near: another branch may say more."""
 
 
-def load_model(model: type[AnyModel], text: str, file: str) -> tuple[AnyModel | None, Marks, list[Fault]]:
+@dataclass(frozen=True)
+class _File:
+    """What faults of one file are told by."""
+
+    root: Schema
+    data: object
+    names: Names
+
+    def example(self, spot: "_Spot") -> str:
+        """A right value for a spot; empty where nothing can be told."""
+        key = str(spot.path[-1]) if spot.path else ""
+        told = Examples(self.root, self.names).of(spot.node, key, spot.parent)
+        return "" if told == "…" else told
+
+
+def load_model(
+    model: type[AnyModel], text: str, file: str, names: Names | None = None
+) -> tuple[AnyModel | None, Marks, list[Fault]]:
     """YAML text → the checked model, positions, faults in the order of the file.
 
-    The model is None where there is any fault.
+    The model is None where there is any fault. `names` are those of the studio's gear, to be shown where one
+    is missing; left out, they are those of this file.
     """
     data, marks, faults = strict_yaml.read(text, file)
     if data is None:
@@ -89,23 +95,24 @@ def load_model(model: type[AnyModel], text: str, file: str) -> tuple[AnyModel | 
     except ValidationError as error:
         errors = error.errors(include_url=False, include_input=False)
         more = max(0, len(errors) - MOST_FAULTS)
-        complaints = _complaints(errors[:MOST_FAULTS], schema_of(model), data)
-    complaints = _without_echoes([*_empty_values(data, model, marks), *complaints], marks)
+        told_by = _File(schema_of(model), data, names_of(data) if names is None else names)
+        complaints = _complaints(errors[:MOST_FAULTS], told_by)
+    complaints = _without_echoes([*_empty_values(data, model, marks, names), *complaints], marks)
     faults = sorted({*faults, *(_placed(complaint, marks) for complaint in complaints)})
     if len(faults) + more > MOST_FAULTS:
         faults = _capped(faults, more)
     return (None if faults else checked), marks, faults
 
 
-def _complaints(errors: list[ErrorDetails], root: Schema, data: object) -> list[_Complaint]:
+def _complaints(errors: list[ErrorDetails], file: _File) -> list[_Complaint]:
     """One complaint for each thing that errors are about; of a union only the branch that was meant."""
     of_values: dict[Path, list[_Complaint]] = {}
     of_keys: list[_Complaint] = []
     for error in errors:
-        spot = _spot(error["loc"], root, data)
+        spot = _spot(error["loc"], file.root, file.data)
         if spot is None:
             continue
-        complaint = _misfit(spot, root) if spot.misfit else _explain(error, spot, root, data)
+        complaint = _misfit(spot, file) if spot.misfit else _explain(error, spot, file)
         if complaint.about == "value":
             of_values.setdefault(complaint.path, []).append(complaint)
         else:
@@ -159,95 +166,86 @@ def _inside(data: object, part: int | str) -> object:
     return data[part] if isinstance(data, list) and isinstance(part, int) and part < len(data) else None
 
 
-def _misfit(spot: _Spot, root: Schema) -> _Complaint:
+def _misfit(spot: _Spot, file: _File) -> _Complaint:
     kinds = {"mapping": "keys", "list": "a list", "scalar": "one value"}
-    wanted = [kinds[kind_of_schema(branch)] for branch in branches(spot.node, root)]
+    wanted = [kinds[kind_of_schema(branch)] for branch in branches(spot.node, file.root)]
     return _Complaint(
-        "value", spot.path, f"this must be {listed(list(dict.fromkeys(wanted)))}", _example(spot, root)
+        "value", spot.path, f"this must be {listed(list(dict.fromkeys(wanted)))}", file.example(spot)
     )
 
 
-def _explain(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _explain(error: ErrorDetails, spot: _Spot, file: _File) -> _Complaint:
     """The error in plain words."""
     explain = _EXPLANATIONS.get(error["type"])
     if explain is not None:
-        return explain(error, spot, root, _at(data, spot.path))
-    return _Complaint("value", spot.path, "this can't be used here", _example(spot, root))
+        return explain(error, spot, file, _at(file.data, spot.path))
+    return _Complaint("value", spot.path, "this can't be used here", file.example(spot))
 
 
-def _missing(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _missing(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     key = spot.path[-1]
-    write = f"{key}: {_example(spot, root)}"
+    write = f"{key}: {file.example(spot)}"
     return _Complaint("missing key", spot.path[:-1], f"'{key}' is missing here", write, "", str(key))
 
 
-def _unknown(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _unknown(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     key = str(spot.path[-1])
-    if key[:1].isdigit() and data is None:
-        # In braces '1,85 m' is the value '1' and a key '85 m' without a value.
-        wrong = "decimals are written with a point; here a comma begins a new key"
-        return _Complaint("unknown key", spot.path, wrong, "1.85 m", shorten(key))
-    return _Complaint("unknown key", spot.path, "unknown key", _known_key(key, spot, root), shorten(key))
+    word, _, rest = key.partition(" ")
+    if rest and data is None and word in spot.parent.get("properties", {}):
+        # In braces 'pose seated' is a key without a value.
+        wrong, path = "a key needs a colon and a space after it", (*spot.path[:-1], word)
+        return _Complaint("unknown key", spot.path, wrong, f"{word}: {rest}", shorten(key), meant=path)
+    meant = meant_by(spot.path, file.root, file.data)
+    return _Complaint("unknown key", spot.path, "unknown key", meant.write, shorten(key), meant=meant.path)
 
 
-def _known_key(key: str, spot: _Spot, root: Schema) -> str:
-    """What may have been meant: a key further down, a near one, one elsewhere, or any that is known here."""
-    known = list(spot.parent.get("properties", {}))
-    if below := path_of_key(key, spot.parent, root):
-        return f"'{key}' under '{below}'"
-    if best := near(key, known):
-        return best
-    if (meant := _ALSO_CALLED.get(key.casefold(), "")) in known:
-        return meant
-    elsewhere = path_of_key(key, root, root)
-    return f"'{key}' under '{elsewhere}'" if elsewhere else listed(known)
-
-
-def _value(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _value(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     reason = error.get("ctx", {}).get("error")
     if isinstance(reason, QuantityError):
         return _Complaint("value", spot.path, reason.wrong, reason.write)
     return _Complaint("value", spot.path, str(reason))
 
 
-def _choice(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
-    words = choices(spot.node, root)
+def _choice(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
+    words = choices(spot.node, file.root)
     best = near(data, words) if isinstance(data, str) else ""
     return _Complaint(
         "value", spot.path, "this isn't one of the choices", best or listed(words), from_choice=not best
     )
 
 
-def _truth(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _truth(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     meant = _YES_OR_NO.get(str(data).lower(), str(data).lower())
     return _Complaint(
         "value", spot.path, "this is true or false", meant if meant in ("true", "false") else "true or false"
     )
 
 
-def _list(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _list(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     text = shorten(str(data)) if isinstance(data, (str, int, float)) and not isinstance(data, bool) else ""
-    takes_text = kind_of_schema(branches(branches(spot.node, root)[0].get("items", {}), root)[0]) == "scalar"
+    takes_text = (
+        kind_of_schema(branches(branches(spot.node, file.root)[0].get("items", {}), file.root)[0]) == "scalar"
+    )
     return _Complaint(
         "value",
         spot.path,
         "this must be a list",
-        f"[{text}]" if text and takes_text else _example(spot, root),
+        f"[{text}]" if text and takes_text else file.example(spot),
     )
 
 
-def _mapping(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
-    return _Complaint("value", spot.path, "this must be keys with values", _example(spot, root))
+def _mapping(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
+    return _Complaint("value", spot.path, "this must be keys with values", file.example(spot))
 
 
-def _too_short(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _too_short(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     least = error.get("ctx", {}).get("min_length", 1)
     return _Complaint(
-        "value", spot.path, f"this list needs at least {least} {_items(least)}", _example(spot, root)
+        "value", spot.path, f"this list needs at least {least} {_items(least)}", file.example(spot)
     )
 
 
-def _too_long(error: ErrorDetails, spot: _Spot, root: Schema, data: object) -> _Complaint:
+def _too_long(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     most = error.get("ctx", {}).get("max_length", 1)
     given = f"{len(data)} items" if isinstance(data, list) else None
     wrong = f"this list takes at most {most} {_items(most)}"
@@ -258,7 +256,7 @@ def _items(count: int) -> str:
     return "item" if count == 1 else "items"
 
 
-_EXPLANATIONS: dict[str, Callable[[ErrorDetails, _Spot, Schema, object], _Complaint]] = {
+_EXPLANATIONS: dict[str, Callable[[ErrorDetails, _Spot, _File, object], _Complaint]] = {
     "missing": _missing,
     "extra_forbidden": _unknown,
     "value_error": _value,
@@ -277,10 +275,6 @@ _EXPLANATIONS: dict[str, Callable[[ErrorDetails, _Spot, Schema, object], _Compla
 }
 
 
-def _example(spot: _Spot, root: Schema) -> str:
-    return example_of(spot.node, root)
-
-
 def _merged(group: list[_Complaint]) -> _Complaint:
     """One complaint for a value that several branches of a union refused."""
     for complaint in group:
@@ -291,20 +285,23 @@ def _merged(group: list[_Complaint]) -> _Complaint:
     return replace(best, write=" or ".join(writes))
 
 
-def _empty_values(data: object, model: type[BaseModel], marks: Marks) -> Iterator[_Complaint]:
+def _empty_values(
+    data: object, model: type[BaseModel], marks: Marks, names: Names | None
+) -> Iterator[_Complaint]:
     for path in _nulls(data, ()):
         if path in marks.refused:
             continue
         root = schema_of(model)  # takes long to write, and few files need it
         spot = _spot(path, root, data, tagged=False)
-        example = _example(spot, root) if spot else "…"
+        told_by = _File(root, data, names_of(data) if names is None else names)
+        example = told_by.example(spot) if spot else ""
         if path and isinstance(path[-1], str):
             key = shorten(path[-1])
             yield _Complaint(
-                "empty value", path, f"nothing is written after '{key}:'", f"{key}: {example}", ""
+                "empty value", path, f"nothing is written after '{key}:'", example and f"{key}: {example}", ""
             )
         else:
-            yield _Complaint("empty value", path, "this item is empty", f"- {example}", "")
+            yield _Complaint("empty value", path, "this item is empty", example and f"- {example}", "")
 
 
 def _nulls(data: object, path: Path) -> Iterator[Path]:
@@ -322,11 +319,7 @@ def _without_echoes(complaints: list[_Complaint], marks: Marks) -> list[_Complai
     """Without what only repeats a fault: of a refused or an empty value, or inside an unknown key."""
     unknown = {complaint.path for complaint in complaints if complaint.about == "unknown key"}
     empty = {complaint.path for complaint in complaints if complaint.about == "empty value"}
-    slips = {
-        (*complaint.path[:-1], complaint.write)
-        for complaint in complaints
-        if complaint.about == "unknown key"
-    }
+    slips = {complaint.meant for complaint in complaints if complaint.meant is not None}
     silent = {"value": marks.refused | empty, "missing key": marks.refused | empty, "empty value": unknown}
     return [
         complaint

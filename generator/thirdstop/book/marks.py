@@ -62,6 +62,11 @@ def near(name: str, choices: Iterable[str]) -> str:
     return by_sound[found[0]] if len(found) == 1 else ""
 
 
+def likeness(name: str, other: str) -> float:
+    """How like two names are, 0 to 1, capitals and hyphens apart."""
+    return difflib.SequenceMatcher(None, _plain(name[:60]), _plain(other)).ratio()
+
+
 def fault_at(marks: Marks, path: Path, wrong: str, given: str | None = None, write: str = "") -> Fault:
     """A fault that points at the value at `path`; `given` is what stands there unless it is named."""
     line, column = marks.value(path)

@@ -1,4 +1,4 @@
-"""The models as JSON Schema 2020-12: what an editor reads, and what a fault takes its examples from."""
+"""The models as JSON Schema 2020-12: what an editor reads, and what a fault is told by."""
 
 from dataclasses import is_dataclass
 from functools import cache
@@ -70,58 +70,8 @@ def choices(node: Schema, root: Schema) -> list[str]:
     return [word for word in found if isinstance(word, str)]
 
 
-def example_of(node: Schema, root: Schema, depth: int = 0) -> str:
-    """A right value as YAML on one line: '1.22 m', '[hat]', '{with: …, reach: 40 cm}'."""
-    shown = node.get("examples") or resolved(node, root).get("examples") or [node.get("default")]
-    if isinstance(shown[0], dict) and shown[0] != node.get("default"):
-        keys = [key for key in resolved(node, root)["properties"] if key in shown[0]]
-        return "{" + ", ".join(f"{key}: {shown[0][key]}" for key in keys) + "}"
-    if isinstance(shown[0], (str, int, float)) and shown[0] != "":
-        return str(shown[0]).lower() if isinstance(shown[0], bool) else str(shown[0])
-    branch = branches(node, root)[0]
-    if words := choices(branch, root):
-        return words[0]
-    if branch.get("type") == "array":
-        item = example_of(branch.get("items", {}), root, depth + 1)
-        return f"[{', '.join([item] * branch.get('minItems', 1))}]"
-    if branch.get("type") == "object":
-        return _mapping_example(branch, root, depth)
-    return {"boolean": "true", "integer": "1", "number": "1"}.get(str(branch.get("type")), "…")
-
-
-def _mapping_example(node: Schema, root: Schema, depth: int) -> str:
-    known = node.get("properties", {})
-    wanted = node.get("required") or list(known)[:1]
-    if depth > 1:
-        return "{…}"
-    return "{" + ", ".join(f"{key}: {example_of(known[key], root, depth + 1)}" for key in wanted) + "}"
-
-
-def listed(words: list[str]) -> str:
-    """Words as a choice: 'seated or standing'; a long list is cut."""
-    if len(words) > _ENOUGH_CHOICES:
-        return ", ".join(words[:_ENOUGH_CHOICES]) + " …"
+def listed(words: list[str], most: int = _ENOUGH_CHOICES) -> str:
+    """Words as a choice: 'seated or standing'; a list of more than `most` is cut."""
+    if len(words) > most:
+        return ", ".join(words[:most]) + " …"
     return " or ".join(filter(None, [", ".join(words[:-1]), words[-1]])) if words else ""
-
-
-def path_of_key(key: str, node: Schema, root: Schema, deepest: int = 4) -> str:
-    """Where below a mapping another mapping has this key: 'subject.wears', the shortest way; or ''."""
-    level: list[tuple[str, Schema]] = [("", node)]
-    for _ in range(deepest):
-        below = [
-            (f"{path}.{name}".lstrip("."), mapping)
-            for path, parent in level
-            for name, child in parent.get("properties", {}).items()
-            for mapping in _mappings(child, root)
-        ]
-        if found := next((path for path, mapping in below if key in mapping.get("properties", {})), ""):
-            return found
-        level = below
-    return ""
-
-
-def _mappings(node: Schema, root: Schema) -> list[Schema]:
-    """The mappings that may stand here, as such or as items of a list."""
-    options = branches(node, root)
-    items = [item for option in options for item in branches(option.get("items", {}), root)]
-    return [option for option in (*options, *items) if option.get("type") == "object"]

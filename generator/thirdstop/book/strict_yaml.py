@@ -35,6 +35,9 @@ _ALIASES = "anchors and aliases are not used here"
 FAST: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 """libyaml's loader where this PyYAML has it; the pure-Python one otherwise. Both read the same."""
 
+_WITHOUT_COLON = re.compile(r"( *(?:- +)?)([A-Za-z_]+)(?: +|:)([^\s:#{\[][^:]*|[^\s:#]+)")
+"""'pose seated', 'pose:seated', '- name key': where a key and its value were meant."""
+
 _MANY_OPEN = re.compile(rf"(?:[\[{{][ \t]*){{{DEEPEST + 1}}}")
 """Brackets opened on one line: libyaml's time grows with the cube of their number, so it isn't asked."""
 
@@ -142,7 +145,11 @@ class _Builder:
 
     def _mapping(self, node: yaml.MappingNode, path: Path) -> Data:
         built: dict[str, Data] = {}
-        for key_node, value_node in node.value:
+        for place, (key_node, value_node) in enumerate(node.value):
+            before: yaml.Node = node.value[max(0, place - 1)][1]
+            if place and node.flow_style and _is_rest_of_decimal(before, key_node, value_node):
+                self._refuse_comma(path, list(built)[-1:], before, key_node)
+                continue
             try:
                 key = self._key(key_node, path)
             except _Refused as refusal:
@@ -151,6 +158,13 @@ class _Builder:
             self.marks.keys[(*path, key)] = _at(key_node)
             built[key] = self.build(value_node, (*path, key))
         return built
+
+    def _refuse_comma(self, path: Path, keys: list[str], before: yaml.Node, rest: yaml.Node) -> None:
+        """In braces '1,85 m' is the value '1' and a key '85 m' without a value: one fault, at the value."""
+        self.marks.refused.update((*path, key) for key in keys)
+        wrong = "decimals are written with a point; in braces a comma begins a new key"
+        given, write = f"{before.value},{rest.value}", f"{before.value}.{rest.value}"
+        self.faults.append(Fault(self.marks.file, *_at(before), wrong, shorten(given), shorten(write)))
 
     def _key(self, node: yaml.Node, path: Path) -> str:
         if not isinstance(node, yaml.ScalarNode) or not isinstance(_plain_value(node), str):
@@ -167,6 +181,20 @@ class _Builder:
                 _at(node), f"'{shorten(key)}' was already given on line {line}", "", "each key once"
             )
         return key
+
+
+def _is_rest_of_decimal(before: yaml.Node, key: yaml.Node, value: yaml.Node) -> bool:
+    """Whether a key of a mapping in braces is what follows a decimal comma in the value before it."""
+    return (
+        isinstance(before, yaml.ScalarNode)
+        and isinstance(key, yaml.ScalarNode)
+        and _is_plain(before)
+        and _is_plain(key)
+        and before.value[-1:].isdigit()
+        and key.value[:1].isdigit()
+        and _is_plain(value)
+        and value.value == ""
+    )
 
 
 def _scalar(node: yaml.Node) -> Data:
@@ -252,11 +280,48 @@ def _syntax_fault(text: str, file: str, error: Exception) -> Fault:
         pass
     said = f"{getattr(error, 'context', '')} {getattr(error, 'problem', '')}"
     at = _complaint_position(error, said)
+    if missing := _missing_colon(text, error, said):
+        return Fault(file, *missing)
     wrong, write = next(((wrong, write) for part, wrong, write in _PLAIN_WORDS if part in said), _UNREADABLE)
     before = text.split("\n")[at.line - 1][: at.column - 1] if text else ""
     if "expected <block end>" in said and before.strip():
         wrong, write = "nothing can follow here on the same line", "quotes around the whole text"
     return Fault(file, *at, wrong, "", write)
+
+
+def _missing_colon(text: str, error: Exception, said: str) -> tuple[int, int, str, str, str] | None:
+    """Line, column, what is wrong, given and to write, where a line like 'pose seated' lacks its colon.
+
+    The reader only stumbles over the line after it, or over where that line begins.
+    """
+    lines = text.split("\n")
+    mark = getattr(error, "context_mark", None) if "could not find expected ':'" in said else None
+    number = mark.line if mark is not None else -1
+    if "mapping values are not allowed" in said:
+        number = _line_before(lines, error.problem_mark.line)  # type: ignore[attr-defined]
+    found = _WITHOUT_COLON.fullmatch(lines[number]) if number >= 0 else None
+    if found is None or not _may_begin(lines, number, found[1]):
+        return None
+    wrong = "a key needs a colon and a space after it"
+    return number + 1, len(found[1]) + 1, wrong, shorten(lines[number].strip(" -")), f"{found[2]}: {found[3]}"
+
+
+def _line_before(lines: list[str], number: int) -> int:
+    """The nearest line above that isn't empty nor a comment; -1 where there is none."""
+    return next((k for k in range(number - 1, -1, -1) if lines[k].split("#")[0].strip()), -1)
+
+
+def _may_begin(lines: list[str], number: int, indent: str) -> bool:
+    """Whether a key may begin on this line: text may run on over several lines, and has no colon there."""
+    above = _line_before(lines, number)
+    if above < 0 or "-" in indent or lines[above].split(" #")[0].rstrip().endswith(":"):
+        return True
+    return _indent(lines[above]) >= len(indent)
+
+
+def _indent(line: str) -> int:
+    """Of the first key on a line, a list's dash passed over."""
+    return len(line) - len(line.lstrip(" -"))
 
 
 def _complaint_position(error: Exception, said: str) -> Position:
