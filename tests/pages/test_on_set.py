@@ -13,6 +13,7 @@ from pages.samples import demo
 from thirdstop.exposure.stops import meter_mark
 from thirdstop.pages.alone import data_block
 from thirdstop.pages.code import qr_code, web_address
+from thirdstop.pages.units import both
 from thirdstop.pages.views.onset import mirrored_of, on_set_page
 from thirdstop.pages.views.things import rows
 
@@ -153,8 +154,9 @@ def test_the_doors_keep_their_sides_capital() -> None:
     book, done = demo()
     first = on_set_page(done[0], book.studio).set_ups[0].screens[0]
 
+    said = [re.sub(r'<span class="imperial">.*?</span>|<[^>]*>', "", both(text)) for text in first.says]
     assert "Door in the front wall from 0.40 m R to 1.20 m R." in [
-        said.replace("\u00a0", " ") for said in first.says
+        text.replace("\u00a0", " ") for text in said
     ]
 
 

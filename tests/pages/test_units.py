@@ -1,6 +1,7 @@
 """Feet and inches beside metres."""
 
 import re
+from pathlib import Path
 
 import pytest
 from markupsafe import Markup
@@ -50,6 +51,32 @@ def test_every_length_of_a_sentence_stands_in_both() -> None:
     assert html.count("metric") == 2
     assert html.endswith(" &lt;b&gt;")
     assert "85 mm, 10 kg, 3 N·m, box 90: <span" in html
+
+
+def test_a_length_in_a_sentence_has_the_feet_of_the_table() -> None:
+    """Rounded once, from the length itself: 0.6049 m is 24 in, its 0.60 m would be 23½."""
+    for length_m in (0.7366, 0.7299, 0.615, 1.2345, -0.6049):
+        figure = figures.along(length_m)
+        html = str(both(f"at {figures.told(figure)}, 30° R"))
+
+        assert (
+            f'<span class="imperial">{figure.feet}</span>'.replace(" ", "\u00a0").replace(
+                "span\u00a0", "span "
+            )
+            in html
+        )
+        assert f">{figure.value}\u00a0m</span>" in html
+        assert html.endswith(f"</span>\u00a0{figure.word}, 30° R")
+
+
+def test_no_page_shows_how_a_sentence_carries_feet(demo_site: Path) -> None:
+    """The signs around them are gone from every page and every drawing."""
+    pages = list(demo_site.rglob("*.html"))
+
+    assert len(pages) > 60
+    assert [
+        page for page in pages if re.search(f"[{figures.FEET}{figures.END}]", page.read_text("utf-8"))
+    ] == []
 
 
 def test_html_is_left_alone() -> None:

@@ -49,6 +49,19 @@ class Figure:
         return unbroken(f"{self.value}{self.unit}" + (f" {self.word}" if self.word else ""))
 
 
+FEET, END = "\ue000", "\ue001"
+"""Around a length's feet where a sentence carries them; `units.both` puts them into its pair."""
+
+
+def told(figure: Figure) -> str:
+    """A figure for a sentence that `units.both` shows: its feet are those of the table, not of the rounded
+    metres.
+    """
+    if not figure.feet:
+        return str(figure)
+    return unbroken(f"{figure.value}{figure.unit}{FEET}{figure.feet}{END}" + f" {figure.word}".rstrip())
+
+
 NONE = Figure("–")
 """Where a thing has no such number."""
 

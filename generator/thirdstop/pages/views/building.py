@@ -7,11 +7,9 @@ from thirdstop.checks.statics import legs_say
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
-from thirdstop.pages.views import headline, things
+from thirdstop.pages.views import headline, order, things
 from thirdstop.pages.views.metering import metered
 from thirdstop.staging.staging import Item, Staging, Support
-
-_LAST = ("lamp", "card", "blocker")
 
 
 @dataclass(frozen=True)
@@ -26,28 +24,67 @@ class Screen:
 
 
 def screens(evaluated: Evaluated) -> tuple[Screen, ...]:
-    """Mark, backdrop, camera, sitters, then lamps, cards and blockers, power, meter.
+    """Mark, all that goes up, power, a look at it all, only then the sitters and what they hold, the meter.
 
-    A recipe's own steps take the place of all but the last two.
+    A recipe's own steps take the place of all but power and meter.
     """
     staging = evaluated.staging
-    placing = _own(evaluated) if evaluated.recipe.steps else _generated(evaluated)
-    return (*placing, *_power(evaluated, staging), _meter(evaluated))
+    if evaluated.recipe.steps:
+        return (*_own(evaluated), *_power(evaluated, staging), _meter(evaluated))
+    return (*_empty_set(evaluated), *_with_sitters(evaluated), _meter(evaluated))
 
 
-def _generated(evaluated: Evaluated) -> Iterator[Screen]:
+def _empty_set(evaluated: Evaluated) -> Iterator[Screen]:
+    """All that is done while nobody is on the set."""
+    staging = evaluated.staging
+    yield _mark(staging)
+    yield _noses(staging)
+    yield from _things(evaluated, order.before_sitters(staging))
+    yield from _power(evaluated, staging)
+    yield Screen("Check it all", (), (), (order.check_says(staging),))
+
+
+def _with_sitters(evaluated: Evaluated) -> Iterator[Screen]:
+    yield from _sitters(evaluated)
+    yield from _things(evaluated, order.after_sitters(evaluated.staging))
+    says = ("Nose to the middle of each face, as before.", order.MOVED)
+    yield Screen("Check the strings", (), _strings(evaluated.staging), says)
+
+
+def _strings(staging: Staging) -> tuple[tuple[str, Figure], ...]:
+    """Of the things whose string starts at the nose, the first three: one screen."""
+    held = (item for item in staging.items if item.kind in ("lamp", "card") and item.string_from == "nose")
+    return tuple((item.name, figures.length(item.string_m)) for item in held)[:3]
+
+
+def _things(evaluated: Evaluated, items: tuple[Item, ...]) -> Iterator[Screen]:
     staging = evaluated.staging
     rows = {row.number: row for row in things.rows(staging, evaluated.recipe) if row.number != "M"}
-    yield _mark(staging)
-    for item in (*_of(staging, "backdrop"), *_of(staging, "camera")):
-        yield _one(item, rows[str(item.number)])
-    yield from _sitters(evaluated)
-    for item in (item for kind in _LAST for item in _of(staging, kind)):
-        yield from _thing(staging, item, rows[str(item.number)])
+    for item in items:
+        if item.kind in ("backdrop", "camera"):
+            yield _one(item, rows[str(item.number)])
+        else:
+            yield from _thing(staging, item, rows[str(item.number)])
+
+
+def _noses(staging: Staging) -> Screen:
+    """A point for strings and aims while nobody sits there."""
+    found = tuple((place.name, figures.length(float(place.nose_m[2]))) for place in staging.sitters)
+    says = [
+        "So high over M the nose will be: hold a rule upright there. Strings and aims go to that point while "
+        "nobody sits there."
+    ]
+    for place in staging.sitters[1:]:
+        along, across = figures.along(-float(place.mark_m[1])), figures.across(float(place.mark_m[0]))
+        says.append(f"The {place.name}’s own mark: {figures.told(along)}, {figures.told(across)}.")
+    return Screen(
+        f"Where the nose{'s' if len(staging.sitters) > 1 else ''} will be", (), found[:3], tuple(says)
+    )
 
 
 def _own(evaluated: Evaluated) -> Iterator[Screen]:
-    """The recipe's own sentences, each with the things that it names."""
+    """The recipe's own sentences, each with the things that it names, under the rule of all steps."""
+    yield Screen("Nobody sits yet", (), (), (order.RULE,))
     for number, text in enumerate(evaluated.recipe.steps, start=1):
         named = [item for item in evaluated.staging.items if item.kind != "sitter" and _names(text, item)]
         found = tuple((f"{item.name}, {name}", f) for item in named for name, f in _place(item))
@@ -103,12 +140,13 @@ def _sitters(evaluated: Evaluated) -> Iterator[Screen]:
     rows = [row for row in things.rows(staging, evaluated.recipe) if row.kind == "sitter"]
     numbers = [str(item.number) for item in _of(staging, "sitter")]
     for index, (place, row) in enumerate(zip(staging.sitters, rows, strict=True)):
-        verb = "Seat" if place.pose == "seated" else "Stand"
-        where = "over M" if index == 0 else f"over their own mark, {row.figures[0]}, {row.figures[1]}"
+        verb = "seat" if place.pose == "seated" else "stand"
+        mark = ", ".join(map(figures.told, row.figures[:2]))
+        where = "over M" if index == 0 else f"over their own mark, {mark}"
         found = (("nose", row.figures[2]), ("eyes", figures.length(place.eye_height_m)))
         faces = f"Chin {_level(row.figures[3])}, face {_straight(row.figures[4])}, nose {where}."
         parts = (numbers[index],) if index < len(numbers) else ()
-        yield Screen(f"{verb} the {place.name}", parts, found, (faces, _sentence(row.details)))
+        yield Screen(f"Only now: {verb} the {place.name}", parts, found, (faces, _sentence(row.details)))
 
 
 def _level(figure: Figure) -> str:
@@ -144,9 +182,10 @@ def _stand(
         ("across", figures.across(float(support.base_m[0]))),
     )
     boom = (part for part in row.details if support.boom and part.startswith(support.boom))
-    bag = (part for part in row.details if part.startswith(("bag ", "no bag")))
-    said = _sentence((support.stand, *boom, *bag))
-    return base, tuple(filter(None, (said, legs_say(support, staging.room))))
+    bag = [part for part in row.details if part.startswith(("bag ", "no bag"))]
+    first = "The bag hangs before the load goes up." if bag and bag[0] != "no bag" else ""
+    said = _sentence((support.stand, *bag, *boom))
+    return base, tuple(filter(None, (said, first, legs_say(support, staging.room))))
 
 
 def _sentence(parts: tuple[str, ...]) -> str:

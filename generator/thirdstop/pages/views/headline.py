@@ -9,7 +9,7 @@ from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import third_mark
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.figures import Figure
+from thirdstop.pages.figures import Figure, told
 from thirdstop.pages.views.metering import said
 from thirdstop.staging.materials import Material
 from thirdstop.staging.staging import Staging
@@ -133,7 +133,8 @@ def mark_place(staging: Staging) -> str:
     end = "back" if "back" in room.corner else "front"
     across_m = -room.left_m if side == "left" else room.right_m
     along_m = room.back_m if end == "back" else -room.front_m
-    return f"{figures.length(across_m)} from the {side} wall, {figures.length(along_m)} from the {end} wall"
+    across, along = (figures.told(figures.length(m)) for m in (across_m, along_m))
+    return f"{across} from the {side} wall, {along} from the {end} wall"
 
 
 def doors(staging: Staging) -> str:
@@ -141,7 +142,7 @@ def doors(staging: Staging) -> str:
     words = []
     for door in staging.room.doors:
         figure = figures.across if door.wall in ("back wall", "front wall") else _along_y
-        words.append(f"door in the {door.wall} from {figure(door.from_m)} to {figure(door.to_m)}")
+        words.append(f"door in the {door.wall} from {told(figure(door.from_m))} to {told(figure(door.to_m))}")
     return "; ".join(words) if words else "no door is given"
 
 

@@ -9,7 +9,7 @@ from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
-from thirdstop.pages.views import correcting, headline, rig, steps, things
+from thirdstop.pages.views import correcting, headline, order, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, metered, said
 from thirdstop.pages.views.related import Related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
@@ -67,6 +67,8 @@ class RecipePage:
     """What widens the key reading's band most; `causes` the ratio's."""
     causes: tuple[Cause, ...]
     corrections: tuple[Correction, ...]
+    rule: str
+    """Stands over the steps."""
     steps: tuple[str, ...]
     cautions: tuple[str, ...]
     notes: Markup
@@ -112,6 +114,7 @@ def recipe_page(
         key_causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.key_causes),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
         corrections=correcting.in_full(evaluated.corrections),
+        rule=order.RULE,
         steps=steps.steps(evaluated),
         cautions=rig.in_full(evaluated),
         notes=notes,

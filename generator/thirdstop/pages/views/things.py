@@ -67,9 +67,9 @@ def _sitter(staging: Staging, place: SitterPlace, subject: Subject) -> Row:
 
 def _posed(staging: Staging, place: SitterPlace, subject: Subject) -> Iterator[str]:
     """What the sitter's figures don't say: they are the nose's height, the chin's lean, the face's swing."""
-    seat = f", seat {figures.length(place.seat_height_m)}" if place.seat_height_m else ""
+    seat = f", seat {figures.told(figures.length(place.seat_height_m))}" if place.seat_height_m else ""
     yield f"{place.pose}{seat}"
-    yield f"eyes {figures.length(place.eye_height_m)}"
+    yield f"eyes {figures.told(figures.length(place.eye_height_m))}"
     yield f"chest turned {figures.turn(place.body_turn_deg)}"
     build = "child of assumed measures" if subject.build == "child" else subject.build
     yield f"reckoned as a {build}: {_reckoned(staging, place.index, subject)}"
@@ -80,7 +80,9 @@ def _posed(staging: Staging, place: SitterPlace, subject: Subject) -> Iterator[s
         yield f"glasses leaning {glasses.tilt}, curve {glasses.curve}" if glasses else "glasses"
     if subject.hands is not None:
         held = f", holding {subject.hands.holds}" if subject.hands.holds else ""
-        forward, height = (figures.length(part.m) for part in (subject.hands.forward, subject.hands.height))
+        forward, height = (
+            figures.told(figures.length(part.m)) for part in (subject.hands.forward, subject.hands.height)
+        )
         yield f"hands {forward} in front of the chest at {height}{held}"
 
 
@@ -181,12 +183,14 @@ def _common(item: Item) -> Iterator[str]:
 def _support(item: Item, support: Support) -> Iterator[str]:
     along, across = figures.along(-float(support.base_m[1])), figures.across(float(support.base_m[0]))
     plumb = (along, across) == (figures.along(item.toward_m), figures.across(item.side_m))
-    yield f"{support.stand} " + ("plumb below" if plumb else f"at {along}, {across}")
+    at = f"at {figures.told(along)}, {figures.told(across)}"
+    yield f"{support.stand} " + ("plumb below" if plumb else at)
     if support.boom:
         side = f" from {support.boom_side.replace(' deg', '°')}" if support.boom_side else ""
         rear = weights.counterweight(support)
         weight = f", {rear} at its rear" if rear else ""
-        yield f"{support.boom}{side}, reach {figures.length(support.boom_reach_m)}{weight}"
+        reach = figures.told(figures.length(support.boom_reach_m))
+        yield f"{support.boom}{side}, reach {reach}{weight}"
     where = " on the leg under the load" if weights.bag_on_leg(support) else ""
     hung = weights.bag(support)
     yield f"bag {hung}{where}" if hung else "no bag"
@@ -196,15 +200,16 @@ def _face(item: Item) -> str:
     """Size of a face as it hangs: '0.90 m round', '1.20 m level × 0.90 m' (the level side first)."""
     u, v = (2 * float(np.linalg.norm(half)) for half in (item.half_u_m, item.half_v_m))
     if item.outline != "rectangle":
-        return f"{figures.length(u)} {'round' if item.outline == 'ellipse' else 'octagon'}"
-    return f"{figures.length(u)} level × {figures.length(v)}"
+        return f"{figures.told(figures.length(u))} {'round' if item.outline == 'ellipse' else 'octagon'}"
+    return " level × ".join(figures.told(figures.length(side_m)) for side_m in (u, v))
 
 
 def _backdrop(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     panel = next(one for one in staging.scene.panels if one.name == item.name or one.role == "backdrop")
     yield f"{item.gear}{_known(panel.front.provenance)}"
     top_m = item.height_m + float(abs(item.half_v_m[2]))
-    yield f"{figures.length(2 * float(np.linalg.norm(item.half_u_m)))} wide, top {figures.length(top_m)}"
+    wide, top = (figures.told(figures.length(m)) for m in (2 * float(np.linalg.norm(item.half_u_m)), top_m))
+    yield f"{wide} wide, top {top}"
     if recipe.backdrop.sweep is not None:
         yield f"{recipe.backdrop.sweep} forward over the floor"
 
