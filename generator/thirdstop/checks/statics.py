@@ -165,10 +165,10 @@ def _boom(item: Item, support: Support) -> Finding:
     about = f"{item.name}: boom"
     end = "the load" if moment >= 0 else "its rear end"
     hung = (
-        f"with {minus(support.counterweight_kg, 1)} kg at its rear end, " if support.counterweight_kg else ""
+        f", with {minus(support.counterweight_kg, 1)} kg at its rear end," if support.counterweight_kg else ""
     )
     text = (
-        f"Boom '{support.boom}', {hung}pulls down at {end} with {minus(abs(moment), 1)} N·m about its "
+        f"Boom '{support.boom}'{hung} pulls down at {end} with {minus(abs(moment), 1)} N·m about its "
         f"knuckle; {minus(MOST_UNBALANCED_N_M, 1)} N·m is the limit."
     )
     if abs(moment) <= MOST_UNBALANCED_N_M:
