@@ -22,7 +22,7 @@ CASES = [
         "half-a-mask",
         "string: 90 cm, bearing: 85",
         "string: 1.4 m, bearing: 85",
-        "'key' would go through the right wall",
+        "'key' and its stand would go through the right wall",
         None,
     ),
     (
@@ -44,7 +44,7 @@ CASES = [
         "borrowed-window",
         "{with: stand C, bag",
         "{with: floor stand, bag",
-        "'card' hangs 1.15 m high; the stand 'floor stand' goes up to 1.10 m",
+        "'card' at 1.15 m is out of its stand's reach: the stand 'floor stand' goes up to 1.10 m",
         "floor stand",
     ),
 ]

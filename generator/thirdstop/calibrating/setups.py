@@ -26,6 +26,7 @@ from thirdstop.staging.rooms import Hung, fixed_panels, hang_backdrop, room_of, 
 from thirdstop.staging.shapes import Emitter, Panel
 from thirdstop.staging.sitter import Sitter, Skins, place_sitter
 from thirdstop.staging.staging import LampPlace, MeterPlace, Room, Scene
+from thirdstop.staging.standing import keys_of
 from thirdstop.staging.vectors import TO_CAMERA, vec
 from thirdstop.typed import Array, Vec
 
@@ -218,7 +219,8 @@ class _Builder:
             if lamp is None:
                 continue
             corners = np.concatenate([lamp.emitter.corners_m, *lamp.body])
-            refuse_outside(f"'{light.name}'", corners, self.room, self.problems, (*path, "at"))
+            keys = keys_of(light.at)
+            refuse_outside(f"'{light.name}'", corners, self.room, self.problems, (*path, "at"), keys)
             placed.append(lamp)
         return placed
 
@@ -232,8 +234,9 @@ class _Builder:
             panel = place_panel(thing, role, centre, normal, self.studio, self.problems, path)  # type: ignore[arg-type]
             if panel is None:
                 continue
-            refuse_outside(f"'{thing.name}'", panel.panel.corners_m, self.room, self.problems, (*path, "at"))
-            refuse_flush(thing.name, panel.panel.corners_m, self.room, self.problems, (*path, "at"))
+            corners, at = panel.panel.corners_m, (*path, "at")
+            refuse_outside(f"'{thing.name}'", corners, self.room, self.problems, at, keys_of(thing.at))
+            refuse_flush(thing.name, corners, self.room, self.problems, at)
             self.surfaces[thing.name] = (panel.surface, panel.back)
             placed.append(panel)
         return placed
@@ -271,7 +274,8 @@ class _Builder:
         else:
             place_m = place_of(reading.at, self.origin, self.problems, (*path, "at"))
             point = MeasuringPoint(name, place_m, np.zeros(3), reading.receptor or "flat")
-            refuse_outside("the meter", place_m[None, :], self.room, self.problems, (*path, "at"))
+            keys = keys_of(reading.at)
+            refuse_outside("the meter", place_m[None, :], self.room, self.problems, (*path, "at"), keys)
         if reading.receptor is not None:
             point = replace(point, receptor=reading.receptor)
         if reading.toward is not None:

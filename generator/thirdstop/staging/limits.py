@@ -1,5 +1,8 @@
 """What can't stand where it is put: a face or a box through a wall, the floor or the ceiling."""
 
+from dataclasses import dataclass
+from typing import TypeAlias
+
 import numpy as np
 
 from thirdstop.staging.crossing import extent_m
@@ -7,6 +10,9 @@ from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.sitter import Sitter
 from thirdstop.staging.staging import Room
 from thirdstop.typed import Array
+
+Keys: TypeAlias = tuple[str, str, str]
+"""What moves a thing across, along and up: ("'across'", "'along'", "'height'")."""
 
 TOUCHING_M = 1e-6
 FLUSH_M = 0.002
@@ -41,31 +47,60 @@ def refuse_flush(name: str, face_m: Array, room: Room, problems: Problems, path:
             problems.add(path, f"'{name}' would lie in the {what}", "", "1 cm or more off it")
 
 
-def refuse_outside(name: str, shape_m: Array, room: Room, problems: Problems, path: Path) -> None:
+@dataclass(frozen=True)
+class WayOut:
+    """How a thing leaves the room through one of its surfaces."""
+
+    over_m: float
+    """How far it reaches beyond."""
+    what: str
+    """'left wall', 'ceiling'."""
+    axis: int
+    words: str
+    """The same in words: '0.12 m beyond it'."""
+    way: str
+    """The way back in: 'further from it', 'lower'."""
+
+
+def refuse_outside(
+    name: str, shape_m: Array, room: Room, problems: Problems, path: Path, keys: Keys | None = None
+) -> None:
     """Notes the worst way in which a thing's outline, shape (n, 3), leaves the room, if it does.
 
-    `name` stands as it is in the sentence: ''key'', 'the camera'.
+    `name` stands as it is in the sentence: ''key'', 'the camera'. `keys` move it, for each axis.
     """
-    over_m, what, words, way = max(_ways_out(shape_m, room), key=lambda found: found[0])
-    if over_m > TOUCHING_M:
-        amount = f"{np.ceil(over_m * 100 - 1e-6):.0f} cm"
-        problems.add(path, f"{name} would go through the {what}", words, f"at least {amount} {way}")
+    if out := way_out(shape_m, room):
+        by = f", by {keys[out.axis]}" if keys is not None else ""
+        write = f"at least {amount(out.over_m)} {out.way}{by}"
+        problems.add(path, f"{name} would go through the {out.what}", out.words, write)
 
 
-def _ways_out(shape_m: Array, room: Room) -> list[tuple[float, str, str, str]]:
-    """For each surface: metres beyond it, its name, the same in words, and the way back in."""
+def amount(length_m: float) -> str:
+    """What must be given way, in whole centimetres, rounded up."""
+    return f"{np.ceil(length_m * 100 - 1e-6):.0f} cm"
+
+
+def way_out(shape_m: Array, room: Room) -> WayOut | None:
+    """The worst way in which an outline, shape (n, 3), leaves the room; None where it is inside."""
+    worst = max(_ways_out(shape_m, room), key=lambda found: found.over_m)
+    return worst if worst.over_m > TOUCHING_M else None
+
+
+def _ways_out(shape_m: Array, room: Room) -> list[WayOut]:
     (left, front, low), (right, back, high) = shape_m.min(axis=0), shape_m.max(axis=0)
     top = f"its top edge at {np.ceil(high * 100 - 1e-6) / 100:.2f} m, the ceiling is at {room.height_m:.2f} m"
-    ways = (
-        (room.left_m - left, "left wall", "further from it"),
-        (right - room.right_m, "right wall", "further from it"),
-        (room.front_m - front, "front wall", "further from it"),
-        (back - room.back_m, "back wall", "further from it"),
+    walls = (
+        (room.left_m - left, "left wall", 0),
+        (right - room.right_m, "right wall", 0),
+        (room.front_m - front, "front wall", 1),
+        (back - room.back_m, "back wall", 1),
     )
-    found = [(float(over_m), what, f"{over_m:.2f} m beyond it", way) for over_m, what, way in ways]
     below_m, above_m = -float(low), float(high) - room.height_m
     return [
-        *found,
-        (below_m, "floor", f"{below_m:.2f} m below it", "higher"),
-        (above_m, "ceiling", top, "lower"),
+        *(
+            WayOut(float(over_m), what, axis, f"{over_m:.2f} m beyond it", "further from it")
+            for over_m, what, axis in walls
+        ),
+        WayOut(below_m, "floor", 2, f"{below_m:.2f} m below it", "higher"),
+        WayOut(above_m, "ceiling", 2, top, "lower"),
     ]

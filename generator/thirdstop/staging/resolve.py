@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from thirdstop.book.marks import Marks
-from thirdstop.book.recipe import Blocker, Card, Holder, Light, Recipe, Subject
+from thirdstop.book.recipe import Blocker, Card, Light, Recipe, Subject
 from thirdstop.book.studio import Studio
 from thirdstop.errors import Fault
 from thirdstop.staging.aiming import aim_of, targets_of
@@ -39,10 +39,15 @@ from thirdstop.staging.staging import (
     Staging,
     Support,
 )
+from thirdstop.staging.standing import Standing, refuse_standing
 from thirdstop.staging.supports import Load, support_of
 from thirdstop.staging.vectors import bearing_of, vec
 from thirdstop.staging.wanted import refuse_points, refuse_powers, target_of
 from thirdstop.typed import Array, Vec
+
+_FIRST_SITTER_KEYS = ("'mark'", "'mark'", "'eye_height' or 'pose'")
+_SITTER_KEYS = ("'across' of 'at'", "'along' of 'at'", "'eye_height' or 'pose'")
+_CAMERA_KEYS = ("'across' or 'mark'", "'distance' or 'mark'", "'height'")
 
 
 def stage(
@@ -152,9 +157,9 @@ class _Builder:
             self._sitter(index, subject, camera.lens_m) for index, subject in enumerate(recipe.sitters)
         )
         for index, sitter in enumerate(sitters):
-            refuse_outside(
-                f"'{sitter.place.name}'", outline_of(sitter), room, self.problems, self._subject_path(index)
-            )
+            keys = _SITTER_KEYS if index else _FIRST_SITTER_KEYS
+            path = self._subject_path(index)
+            refuse_outside(f"'{sitter.place.name}'", outline_of(sitter), room, self.problems, path, keys)
         return sitters, camera
 
     def _camera_inside(self, focal_plane_m: Vec, room: Room) -> None:
@@ -163,7 +168,8 @@ class _Builder:
             key = "across"
         elif focal_plane_m[2] > room.height_m:
             key = "height"
-        refuse_outside("the camera", focal_plane_m[None, :], room, self.problems, ("camera", key))
+        path: Path = ("camera", key)
+        refuse_outside("the camera", focal_plane_m[None, :], room, self.problems, path, _CAMERA_KEYS)
 
     def _subject_path(self, index: int) -> Path:
         return ("subject", index) if isinstance(self.recipe.subject, list) else ("subject",)
@@ -215,10 +221,9 @@ class _Builder:
             lamp = place_lamp(light, index == 0, centre, normal, self.studio, self.room, self.problems, path)
             if lamp is None:
                 continue
-            load = Load(lamp.mount_m, lamp.mass_kg, f"'{light.name}'")
-            support = self._support(light.stand, load, (*path, "stand"))
+            load = Load(lamp.mount_m, lamp.mass_kg)
             corners = np.concatenate([lamp.emitter.corners_m, *lamp.body])
-            refuse_outside(f"'{light.name}'", corners, self.room, self.problems, (*path, "at"))
+            support = self._support(light, load, centre, corners, path)
             face = lamp.face
             hollow = (centre, face.half_u_m, face.half_v_m, lamp.depth_m)
             self._stands(light.name, path, (lamp.emitter.corners_m, *lamp.body), hollow=hollow)
@@ -239,13 +244,15 @@ class _Builder:
         refuse_flush(name, polygons[0], self.room, self.problems, (*path, "at"))
         self.things.append(Thing(f"'{name}'", (*path, "at"), polygons, soft, hollow))
 
-    def _support(self, holder: str | Holder | None, load: Load, path: Path) -> Support | None:
-        support = support_of(holder, load, self.studio, self.problems, path)
-        if support is not None:
-            foot = np.stack([support.base_m, support.column_top_m])
-            refuse_outside(
-                f"'{support.stand}', which holds {load.name},", foot, self.room, self.problems, path
-            )
+    def _support(
+        self, thing: Light | Card | Blocker, load: Load, centre_m: Vec, shape_m: Array, path: Path
+    ) -> Support | None:
+        """What holds a thing; where it or the thing can't be is noted."""
+        support = support_of(thing.stand, load, self.studio, self.problems, (*path, "stand"))
+        boom = support.boom if support is not None else None
+        longest_m = next((one.longest.m for one in self.studio.booms if one.name == boom), None)
+        standing = Standing(thing.name, thing.at, centre_m, shape_m, thing.stand, support, longest_m, path)
+        refuse_standing(standing, self.room, self.problems)
         return support
 
     def _panels(self, key: str, wanted: Sequence[Card | Blocker], kind: Kind) -> list[PlacedPanel]:
@@ -258,9 +265,8 @@ class _Builder:
             panel = place_panel(thing, role, centre, normal, self.studio, self.problems, path)
             if panel is None:
                 continue
-            load = Load(centre, panel.mass_kg, f"'{thing.name}'")
-            support = self._support(thing.stand, load, (*path, "stand"))
-            refuse_outside(f"'{thing.name}'", panel.panel.corners_m, self.room, self.problems, (*path, "at"))
+            load = Load(centre, panel.mass_kg)
+            support = self._support(thing, load, centre, panel.panel.corners_m, path)
             self._stands(thing.name, path, (panel.panel.corners_m,), soft=True)
             self._add(kind, thing.name, panel.gear, panel.face, "rectangle", words, support,
                       surface=panel.surface, back=panel.back)  # fmt: skip

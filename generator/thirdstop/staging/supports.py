@@ -26,7 +26,6 @@ class Load:
 
     mount_m: Vec
     mass_kg: float
-    name: str
 
 
 def support_of(
@@ -51,7 +50,6 @@ def support_of(
     usual = vec(float(load.mount_m[0]), float(load.mount_m[1]), 0.0)
     base = _base(holder, usual)
     _refuse_stand_alone(holder, stand, float(np.linalg.norm(base - usual)), problems, path)
-    _reaches(stand, load, problems, path)
     return Support(
         stand=stand.name,
         base_m=base,
@@ -109,7 +107,6 @@ def _on_boom(
     if stand is None:
         return None
     reach_m = holder.reach.m if holder.reach is not None else boom.longest.m
-    _within_reach(reach_m, boom, str(holder.reach), problems, (*path, "reach"))
     if holder.base is not None and (holder.reach is not None or holder.from_ is not None):
         wrong = "a boom's stand is placed by its 'base', or by 'reach' and 'from', not both"
         problems.add((*path, "base"), wrong, "", "one of the two")
@@ -118,10 +115,9 @@ def _on_boom(
         side_deg
     )
     base = _base(holder, usual)
-    _reaches(stand, load, problems, path)
     if holder.base is not None:
         reach_m = float(np.hypot(*(base - load.mount_m)[:2]))
-        _within_reach(reach_m, boom, f"{reach_m:.2f} m", problems, (*path, "base"))
+        _refuse_far_base(reach_m, boom, problems, (*path, "base"))
     return Support(
         stand=stand.name,
         base_m=base,
@@ -143,14 +139,11 @@ def _on_boom(
     )
 
 
-def _within_reach(reach_m: float, boom: BoomModel, given: str, problems: Problems, path: Path) -> None:
-    if reach_m > boom.longest.m + 1e-9:
-        problems.add(
-            path,
-            f"the boom '{boom.name}' reaches {boom.longest.m:.2f} m at most",
-            given,
-            f"{boom.longest.m:.2f} m or less",
-        )
+def _refuse_far_base(reach_m: float, boom: BoomModel, problems: Problems, path: Path) -> None:
+    longest_m = boom.longest.m
+    if reach_m > longest_m + 1e-9:
+        wrong = f"the boom '{boom.name}' reaches {longest_m:.2f} m at most"
+        problems.add(path, wrong, f"{reach_m:.2f} m", f"a base {longest_m:.2f} m or less from the load")
 
 
 def _side(holder: Holder) -> tuple[float, str]:
@@ -159,23 +152,3 @@ def _side(holder: Holder) -> tuple[float, str]:
     if isinstance(holder.from_, Turn):
         return holder.from_.deg, str(holder.from_)
     return _SIDES[holder.from_], holder.from_
-
-
-def _reaches(stand: StandModel, load: Load, problems: Problems, path: Path) -> None:
-    height_m = float(load.mount_m[2])
-    if height_m > stand.highest.m + 1e-9:
-        problems.add(
-            path,
-            f"{load.name} hangs {height_m:.2f} m high; "
-            f"the stand '{stand.name}' goes up to {stand.highest.m:.2f} m",
-            stand.name,
-            "a taller stand, or a lower place",
-        )
-    elif height_m < stand.lowest.m - 1e-9:
-        problems.add(
-            path,
-            f"{load.name} hangs {height_m:.2f} m high; "
-            f"the stand '{stand.name}' is {stand.lowest.m:.2f} m at its lowest",
-            stand.name,
-            "a lower stand, a boom, or a higher place",
-        )
