@@ -50,15 +50,17 @@ def test_other_steps_are_refused() -> None:
         (3.14, "3.1:1"),
         (3.94, "3.9:1"),
         (3.96, "4:1"),
-        (4.3, "4.5:1"),
-        (4.2, "4:1"),
-        (7.9, "8:1"),
+        (4.3, "4.3:1"),
+        (2**2.1, "4.3:1"),
+        (5.34, "5.3:1"),
+        (7.9, "7.9:1"),
+        (7.96, "8:1"),
         (8.0, "8:1"),
         (8.01, "above 8:1"),
     ],
 )
 def test_ratio_text(ratio: float, shown: str) -> None:
-    """One decimal under 4, halves to 8, then 'above 8:1'."""
+    """One decimal up to 8, then 'above 8:1'."""
     assert stops.ratio_text(ratio) == shown
 
 

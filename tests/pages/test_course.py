@@ -105,7 +105,7 @@ def test_the_ratio_is_that_of_the_readings_shown() -> None:
         lit, shadow = (full[match[k]] + int(match[k + 1] or 0) / 10 for k in (1, 3))
         ratio = 2 ** (lit - shadow)
         said = one.right.text
-        assert ratio > 8 if said == "above 8:1" else float(said[:-2]) == pytest.approx(ratio, abs=0.26)
+        assert ratio > 8 if said == "above 8:1" else float(said[:-2]) == pytest.approx(ratio, abs=0.051)
 
 
 def test_a_plumb_line_ends_where_the_thing_stands() -> None:

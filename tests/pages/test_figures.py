@@ -53,15 +53,15 @@ def test_figures(figure: Figure, text: str) -> None:
 @pytest.mark.parametrize(
     ("band", "text"),
     [
-        ((3.14, 5.2), "3.1 to 5"),
-        ((4.24, 6.1), "4 to 6"),
-        ((7.0, 9.5), "7 to above 8"),
-        ((2.52, 2.54), "2.5"),
-        ((9.0, 12.0), "above 8"),
+        ((3.14, 5.2), "3.1 to 5.2:1"),
+        ((4.24, 6.1), "4.2 to 6.1:1"),
+        ((7.0, 9.5), "7 to above 8:1"),
+        ((2.52, 2.54), "2.5:1"),
+        ((9.0, 12.0), "above 8:1"),
     ],
 )
 def test_bands_of_ratios(band: tuple[float, float], text: str) -> None:
-    """Both ends as ratios are printed: a decimal under 4, halves up to 8, then 'above 8'."""
+    """Both ends as ratios are printed: a decimal up to 8, then 'above 8'; ':1' stands once."""
     assert figures.ratio_band(*band) == text
 
 

@@ -144,9 +144,9 @@ def ratio(value: float) -> str:
 
 
 def ratio_band(low: float, high: float) -> str:
-    """The band of a ratio: '3.1 to 5.2', '6.5 to above 8'."""
-    ends = [ratio_text(value).removesuffix(":1") for value in (low, high)]
-    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+    """The band of a ratio: '3.1 to 5.2:1', '6.5 to above 8:1'."""
+    least, most = ratio_text(low), ratio_text(high)
+    return most if least == most else f"{least.removesuffix(':1')} to {most}"
 
 
 def seconds(shutter_s: float) -> str:

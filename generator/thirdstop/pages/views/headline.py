@@ -68,7 +68,7 @@ def aperture(staging: Staging) -> str:
 
 
 def ratio_says(ratio: RatioReading) -> str:
-    """Convention, difference and band: 'lit : shadow, 2.3 stops apart; 4.2 to 6.1'."""
+    """Convention, difference and band: 'lit : shadow, 2.3 stops apart; 4.2 to 6.1:1 …'."""
     band = figures.ratio_band(ratio.low, ratio.high)
     return f"{SIGNS[ratio.convention]}, {figures.apart(ratio.stops)} apart; {band} in nine cases of ten"
 
