@@ -99,7 +99,7 @@ def proof(book_dir: Path | None, as_json: bool) -> None:
     if as_json:
         print_json(reporting.proof_json(done.house, done.recipes, []))
     else:
-        click.echo(f"{reporting.findings_text(done.recipes, terminal_width())}\n")
+        click.echo(f"{reporting.findings_text(done.recipes, terminal_width(), done.units)}\n")
         tell_tally(done.recipes)
     sys.exit(EXIT_HALT if reporting.halted(done.recipes) else 0)
 

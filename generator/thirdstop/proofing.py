@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import Literal
 
 from thirdstop.book.sources import Source
 from thirdstop.desk import Checked, Desk, place_to_keep, staged_of
@@ -23,6 +24,8 @@ class Proofed:
     """What `proof` found of a book without faults."""
 
     house: str
+    units: Literal["metric", "imperial"]
+    """Those that the house reads."""
     recipes: tuple[Checked, ...]
 
 
@@ -44,7 +47,8 @@ def proof(root: Path, bar: Bar) -> Proofed:
     faults = faults or _prose(opened, recipes)
     if faults:
         raise BookFaults(faults)
-    return Proofed(opened.book.studio.name, recipes)
+    studio = opened.book.studio
+    return Proofed(studio.name, studio.habits.units, recipes)
 
 
 def checked(desk: Desk, source: Source) -> tuple[Checked, list[Fault]]:

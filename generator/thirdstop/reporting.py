@@ -2,14 +2,18 @@
 
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol, TypeAlias
 
+from thirdstop.book.feet import in_feet
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import CHECKS
+from thirdstop.checks.severity import by_severity
 from thirdstop.errors import Fault
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading
 from thirdstop.exposure.stops import meter_mark, ratio_text, third_mark
 from thirdstop.pages.evaluated import Evaluated
+
+Units: TypeAlias = Literal["metric", "imperial"]
 
 READINGS_FORMAT = "thirdstop readings 1"
 PROOF_FORMAT = "thirdstop proof 1"
@@ -161,13 +165,13 @@ def _budget(reading: Reading) -> str:
     return ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares if share >= _SMALLEST_SHARE)
 
 
-def findings_text(done: Sequence[Checked], width: int = 100) -> str:
-    """Every halt and look as a person reads them, lines of `width` characters.
+def findings_text(done: Sequence[Checked], width: int = 100, units: Units = "metric") -> str:
+    """Every halt and look as a person reads them, lines of `width` characters, lengths in these units.
 
     The recipe with the worst findings comes first, and in each recipe its worst finding; recipes of which
     every check passes are named in one line at the end.
     """
-    blocks = [_recipe_block(one, width) for one in sorted(done, key=_gravity) if _to_tell(one)]
+    blocks = [_recipe_block(one, width, units) for one in sorted(done, key=_gravity) if _to_tell(one)]
     fine = [one.title for one in done if not _to_tell(one)]
     if fine:
         blocks.append(textwrap.fill(f"Every check passes: {', '.join(fine)}.", width))
@@ -175,9 +179,8 @@ def findings_text(done: Sequence[Checked], width: int = 100) -> str:
 
 
 def _to_tell(evaluated: Checked) -> list[Finding]:
-    """Halts and looks, those on safety before the others of their kind, else in the checks' order."""
-    told = [finding for finding in evaluated.findings if finding.verdict != "pass"]
-    return sorted(told, key=lambda finding: (finding.verdict != "halt", not finding.safety))
+    """Halts and looks, most severe first; what only isn't stated comes last."""
+    return [finding for finding in by_severity(evaluated.findings) if finding.verdict != "pass"]
 
 
 def _gravity(evaluated: Checked) -> tuple[int, int]:
@@ -187,13 +190,14 @@ def _gravity(evaluated: Checked) -> tuple[int, int]:
     return -halts, halts - len(told)
 
 
-def _recipe_block(evaluated: Checked, width: int) -> str:
+def _recipe_block(evaluated: Checked, width: int, units: Units) -> str:
     meant = ", meant to halt: a lesson" if evaluated.meant_to_halt else ""
     lines = [f"{evaluated.title} ({evaluated.file}){meant}"]
     for finding in _to_tell(evaluated):
         verdict = finding.verdict.upper() if finding.verdict == "halt" else finding.verdict
         lines.append(f"  {verdict}  {_TITLES[finding.check]}: {finding.about}")
-        lines += [_indented(finding.text, width), _indented(f"Do: {finding.remedy}", width)]
+        said = (finding.text, f"Do: {finding.remedy}")
+        lines += [_indented(in_feet(text) if units == "imperial" else text, width) for text in said]
     return "\n".join(lines)
 
 

@@ -1,11 +1,14 @@
 """What `proof` prints, on the demo book: worst first, by recipe; lessons halt and fail no command."""
 
+import json
+import re
 from dataclasses import replace
 
 import pytest
 
 from pages.samples import DEMO, demo, halted
 from thirdstop import reporting
+from thirdstop.checks.findings import Finding
 from thirdstop.pages.evaluated import Evaluated
 
 LESSONS = ("18-one-bag-short", "19-cloud-over-a-child")
@@ -45,6 +48,29 @@ def test_the_worst_comes_first(done: list[Evaluated]) -> None:
     assert blocks[0].splitlines()[1].startswith("  HALT  ")
     assert blocks[-1].startswith("Every check passes: ")
     assert max(map(len, text.splitlines())) <= 100
+
+
+def test_what_is_not_stated_comes_last(done: list[Evaluated]) -> None:
+    """A note that a number is missing stands under every real finding of its recipe, whatever its check."""
+    note = Finding("flash", "look", "recipe", "How long it takes is not stated.", "State it.", safety=True)
+    some = next(one for one in done if any(found.verdict == "look" for found in one.findings))
+    one = replace(some, findings=(note, *some.findings))
+
+    block = reporting.findings_text([one]).split("\n\n")[0]
+
+    assert block.splitlines()[-2:] == ["        How long it takes is not stated.", "        Do: State it."]
+
+
+def test_lengths_are_in_the_units_of_the_house(done: list[Evaluated]) -> None:
+    """In feet no metre is left, and the JSON stays metric."""
+    metric, imperial = reporting.findings_text(done), reporting.findings_text(done, units="imperial")
+    length = re.compile(r"\d (?:m|cm)\b")
+    assert length.search(metric)
+    assert not length.search(imperial)
+    assert "ft" in imperial
+    text = json.dumps(reporting.proof_json("house", done, []), ensure_ascii=False)
+    assert length.search(text)
+    assert " ft " not in text
 
 
 def test_a_halt_that_is_not_meant_fails(done: list[Evaluated]) -> None:

@@ -7,7 +7,7 @@ import pytest
 from markupsafe import Markup
 
 from drawings.test_charts import curve
-from thirdstop.book.feet import feet
+from thirdstop.book.feet import feet, in_feet
 from thirdstop.pages import drawn, figures
 from thirdstop.pages.units import both
 
@@ -92,3 +92,16 @@ def test_a_chart_of_lengths_stands_on_the_page_in_both() -> None:
 
     assert found == [("drawing metric", "made-moves"), ("drawing imperial", "made-moves-feet")]
     assert ">0.40 m, about<" in metric and ">1 ft 3½ in, about<" in imperial
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("1.20 m high, 85 mm lens, 34.7 N·m", "3 ft 11 in high, 85 mm lens, 34.7 N·m"),
+        ("49 cm × 96 cm, at 4:1", "1 ft 7½ in × 3 ft 2 in, at 4:1"),
+        ("−3 cm, 2 m² of it, 10 kg", "−1 in, 2 m² of it, 10 kg"),
+    ],
+)
+def test_a_printed_sentence_is_in_feet(text: str, said: str) -> None:
+    """Lengths in metres and centimetres, and nothing else."""
+    assert in_feet(text) == said

@@ -48,6 +48,24 @@ def run(book: Path, *words: str) -> Result:
     return CliRunner().invoke(main, ["place", *words, "--book", str(book)], prog_name="thirdstop")
 
 
+def test_it_prints_in_the_units_of_the_house(book: Path, written: tuple[Path, str, Result]) -> None:
+    """In feet and inches where the house reads those; what it writes and its JSON stay in metres."""
+    studio = book / "studio.yaml"
+    text = studio.read_text(encoding="utf-8")
+    assert text.count("\n  units: metric") == 1
+    studio.write_text(text.replace("\n  units: metric", "\n  units: imperial"), encoding="utf-8")
+
+    as_json = run(book, "borrowed-window", "--json").output
+    result = run(book, "borrowed-window", "--write")
+
+    assert "string 75 cm" in as_json
+    assert "string 2 ft 5½ in" in result.output
+    assert not re.search(r"\d (?:m|cm)\b", result.output)
+    assert "feet are rounded" in " ".join(result.output.split())
+    recipe = (book / RECIPE).read_text(encoding="utf-8")
+    assert recipe == (written[0] / RECIPE).read_text(encoding="utf-8")
+
+
 def test_it_prints_the_answer(written: tuple[Path, str, Result]) -> None:
     """Card, click, ratio with its band, and what else would do."""
     _, _, result = written

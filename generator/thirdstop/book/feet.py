@@ -5,12 +5,15 @@ are given to the nearest half inch, or up to the next one where something must b
 """
 
 import math
+import re
 
 from thirdstop.constants import METRES_PER_INCH
 
 FOOT_M = 12 * METRES_PER_INCH
 HALF_INCH_M = METRES_PER_INCH / 2
 _SLACK = 1e-9
+_LENGTH = re.compile(r"(?<![\w.·/×])([−+-]?)(\d+(?:\.\d+)?) (m|cm)(?![\w·²/])")
+_METRES = {"m": 1.0, "cm": 0.01}
 
 
 def half_inches(length_m: float, up: bool = False) -> int:
@@ -27,3 +30,11 @@ def feet(length_m: float, up: bool = False) -> str:
     if not whole_feet:
         return f"{inches_text} in"
     return f"{whole_feet} ft" if not rest else f"{whole_feet} ft {inches_text} in"
+
+
+def in_feet(text: str) -> str:
+    """A sentence with every length in metres or centimetres in feet and inches instead.
+
+    Focal lengths and sizes in millimetres, and masses, stay as they are.
+    """
+    return _LENGTH.sub(lambda found: found[1] + feet(float(found[2]) * _METRES[found[3]]), text)

@@ -22,7 +22,7 @@ from thirdstop.placing.matching import Match, Wish, match
 from thirdstop.placing.movers import ASPECTS, Aspect
 from thirdstop.placing.placing import left_to_find, place
 from thirdstop.placing.repeating import Repeated, repeat
-from thirdstop.placing.telling import match_told, told
+from thirdstop.placing.telling import in_units, match_told, told
 from thirdstop.placing.values import Changes, Value
 from thirdstop.placing.writing import missing, write_recipe, written
 from thirdstop.staging.studio_check import check_studio
@@ -42,7 +42,8 @@ class PlaceRun:
     @property
     def text(self) -> str:
         """For people."""
-        return told(self.answer, self.book.studio.meter.step.value)
+        studio = self.book.studio
+        return in_units(told(self.answer, studio.meter.step.value), studio.habits.units)
 
     @property
     def json(self) -> dict[str, Any]:
@@ -145,7 +146,8 @@ class MatchRun:
     def text(self) -> str:
         """For people."""
         lines = "\n".join([*self.repeated.told, "", ""]) if self.repeated is not None else ""
-        return lines + match_told(self.match, self.book.studio.meter.step.value)
+        studio = self.book.studio
+        return in_units(lines + match_told(self.match, studio.meter.step.value), studio.habits.units)
 
     @property
     def json(self) -> dict[str, Any]:

@@ -1,7 +1,9 @@
 """What `place` prints for people: the answer, what it was put back as, the next best, or why not."""
 
 from collections.abc import Iterator
+from typing import Literal
 
+from thirdstop.book.feet import in_feet
 from thirdstop.book.quantities import Ratio
 from thirdstop.checks.wording import clearance, length, minus, stops, tolerance
 from thirdstop.exposure.readings import LampReading, RatioReading
@@ -10,7 +12,18 @@ from thirdstop.placing.answers import Answer, Costs, Placement, Reached, Suggest
 from thirdstop.placing.goals import Goal
 from thirdstop.placing.matching import Match
 
+_PUT_BACK = "Every number was put back through staging and engine as it is printed."
+_PUT_BACK_IN_CM = (
+    "Every number was put back through staging and engine to the centimetre, which --write and --json have; "
+    "feet are rounded from it to half an inch."
+)
+
 _CONVENTIONS = {"lit to shadow": "lit : shadow", "key to fill": "key : fill"}
+
+
+def in_units(text: str, units: Literal["metric", "imperial"]) -> str:
+    """What is printed, in the units that the house reads."""
+    return in_feet(text.replace(_PUT_BACK, _PUT_BACK_IN_CM)) if units == "imperial" else text
 
 
 def told(answer: Answer, step_stops: float) -> str:
@@ -21,7 +34,7 @@ def told(answer: Answer, step_stops: float) -> str:
         if answer.against_spill is not None:
             lines.append(_row("to keep the room out", suggestion_words(answer.against_spill)))
         lines += _others(answer)
-        lines += ["", "Every number was put back through staging and engine as it is printed."]
+        lines += ["", _PUT_BACK]
     else:
         lines += _cannot(answer)
     if answer.refused:
@@ -235,5 +248,5 @@ def match_told(one: Match, step_stops: float) -> str:
     lines += [f"- {words}" for words in one.differs]
     for finding in one.findings:
         lines.append(_row(finding.verdict, f"{finding.text} {finding.remedy}".strip()))
-    lines += ["", "Every number was put back through staging and engine as it is printed."]
+    lines += ["", _PUT_BACK]
     return "\n".join(lines)
