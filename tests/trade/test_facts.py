@@ -160,7 +160,7 @@ AT = "at: {string: 75 cm, bearing: 70 deg camera-left, height: 1.15 m}"
 def test_a_card_fills_more_the_nearer_until_it_shows() -> None:
     """Kept bisecting, clear of key and head, the card brings more the nearer it comes, to where it shows."""
     fill, clear = [], []
-    for string_cm in (110, 90, 70, 60, 50, 40):
+    for string_cm in (110, 90, 70, 60, 50, 44):
         here = charge(staged("borrowed-window", (AT, AT.replace("75 cm", f"{string_cm} cm"))))
         fill.append(from_card(solve(here.scene, SCAN), "right cheek"))
         clear.append(frame_margin_m(here, here.item("card")) > 0)
@@ -248,14 +248,14 @@ KEY_LOW = "at: {string: 1.3 m, bearing: 35 deg camera-right, height: 1.55 m}"
 KEY_HIGH = "at: {string: 1.1 m, bearing: 10 deg camera-right, height: 1.95 m}"
 BRIM = "{front: 7 cm, side: 6 cm, above_eye: 5 cm}"
 WIDE = "{front: 11 cm, side: 9 cm, above_eye: 4 cm}"
-LAP = "at: {string: 60 cm, bearing: 20 deg camera-left, height: 70 cm}"
-NEAR_LAP = "at: {string: 45 cm, bearing: 10 deg camera-left, height: 85 cm}"
+LAP = "at: {string: 70 cm, bearing: 20 deg camera-left, height: 84 cm}"
+NEAR_LAP = "at: {string: 50 cm, bearing: 3 deg camera-left, height: 95 cm}"
 
 
 def under_a_wide_brim(with_card: bool) -> tuple[Staging, Readings]:
     """A high lamp, a wide brim, and a silver card in the lap or none."""
     swaps = [(KEY_LOW, KEY_HIGH), (BRIM, WIDE), (LAP, NEAR_LAP)]
-    here = charge(staged("under-the-brim", *swaps, ("target: {ratio: 4:1, within: 1/3 stop}", "target: {}")))
+    here = charge(staged("under-the-brim", *swaps, ("target: {ratio: 3.5:1, within: 1/3 stop}", "target: {}")))
     if not with_card:
         bare = tuple(p for p in here.scene.panels if p.role != "card")
         items = tuple(item for item in here.items if item.kind != "card")

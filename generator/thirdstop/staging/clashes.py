@@ -7,7 +7,14 @@ from itertools import combinations
 
 import numpy as np
 
-from thirdstop.staging.crossing import crossing_m, cuts_solid, extent_m, side_by_side, solids_overlap
+from thirdstop.staging.crossing import (
+    TOUCHING_M,
+    crossing_m,
+    cuts_solid,
+    extent_m,
+    side_by_side,
+    solids_overlap,
+)
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.shapes import Ellipsoid, Panel
 from thirdstop.staging.sitter import Sitter
@@ -17,6 +24,10 @@ from thirdstop.typed import Array, Vec
 _HARD = ("head", "hair", "crown")
 """What a card can't press into; clothes and limbs give way."""
 _BODY = (*_HARD, "shoulders", "torso", "pelvis")
+_LAP = ("shoulders", "torso", "pelvis", "thigh")
+"""What a soft thing may lie on and press into; arms and hands make way for it."""
+_GIVES_M = 0.04
+"""How far clothes and limbs give way to a soft thing; house value."""
 _CAMERA_HALF_M = (0.07, 0.05)
 """Half the width and height of a camera's body held level, assumed."""
 _LENS_FRONT_M = 0.03
@@ -32,7 +43,7 @@ class Thing:
     path: Path
     polygons: tuple[Array, ...]
     soft: bool = False
-    """A card or blocker: it may press against clothes."""
+    """A card or blocker: it may press into clothes a little."""
     hollow: tuple[Vec, Vec, Vec, float] | None = None
     """A shaper's box: centre and half-edges of its face, and its depth behind it."""
     box: tuple[Vec, Vec] | None = None
@@ -159,18 +170,19 @@ def _note_in_body(thing: Thing, sitter: Sitter, problems: Problems) -> None:
         problems.add(
             thing.path, f"{thing.name} would be inside the head of '{name}'", "", "a place further out"
         )
-    elif not thing.soft and _cuts(thing, sitter, _BODY):
+    elif _cuts(thing, sitter, _LAP, _GIVES_M) if thing.soft else _cuts(thing, sitter, _BODY):
         problems.add(thing.path, f"{thing.name} would be inside '{name}'", "", "a place further out")
 
 
-def _cuts(thing: Thing, sitter: Sitter, parts: Sequence[str]) -> bool:
+def _cuts(thing: Thing, sitter: Sitter, parts: Sequence[str], by_m: float = TOUCHING_M) -> bool:
+    """Whether it reaches into such parts of a sitter by more than that."""
     # most solids are far away: boxes tell that quickly
     solids = [
         solid
         for solid in sitter.solids
         if solid.part in parts and not _apart(thing.extent_m, extent_m(solid))
     ]
-    return any(cuts_solid(polygon, solid) for polygon in thing.polygons for solid in solids)
+    return any(cuts_solid(polygon, solid, by_m) for polygon in thing.polygons for solid in solids)
 
 
 def _apart(a: Array, b: Array) -> bool:

@@ -75,9 +75,9 @@ def _apart(a: Array, b: Array) -> bool:
     return bool(((a.min(axis=0) > b.max(axis=0)) | (b.min(axis=0) > a.max(axis=0))).any())
 
 
-def cuts_solid(polygon: Array, solid: Ellipsoid) -> bool:
-    """Whether a polygon reaches into an ellipsoid by more than TOUCHING_M."""
-    shrunk = np.maximum(solid.semi_axes_m - TOUCHING_M, 1e-3)
+def cuts_solid(polygon: Array, solid: Ellipsoid, by_m: float = TOUCHING_M) -> bool:
+    """Whether a polygon reaches into an ellipsoid by more than that."""
+    shrunk = np.maximum(solid.semi_axes_m - by_m, 1e-3)
     # in the solid's own axes and lengths it is a ball of radius 1
     return _from_origin((polygon - solid.centre_m) @ solid.axes / shrunk) < 1.0
 
