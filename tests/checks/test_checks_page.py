@@ -14,6 +14,7 @@ from thirdstop.checks import (
     flash,
     frame_filled,
     glare,
+    held,
     in_frame,
     into_lens,
     overhead,
@@ -45,6 +46,12 @@ def test_every_check_has_its_section_in_order() -> None:
         ("| statics | restoring over overturning moment |", f"1 (halt), {statics.LEAST_RATIO} (look)"),
         ("| statics | push at the load's height |", f"{statics.LEAST_PUSH_N:.0f} N"),
         ("| statics | unbalanced boom |", f"{statics.MOST_UNBALANCED_N_M:.0f} N·m"),
+        (
+            "| held | lower edge over the lap, of what a lap holds |",
+            f"{held.ABOVE_LAP_M * 100:.0f} cm",
+        ),
+        ("| held | its middle from the sitter's mark on the plan |", f"{held.REACH_M * 100:.0f} cm"),
+        ("| held | what lies on the floor |", f"under {held.FLAT_M * 100:.0f} cm"),
         ("| overhead | load from a head on the plan |", f"{overhead.NEAR_M * 100:.0f} cm"),
         (
             "| overhead | child: eyes |",

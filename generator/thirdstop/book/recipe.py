@@ -70,6 +70,9 @@ MOST_TAGS, MOST_STEPS = 12, 20
 """A set-up card is one page."""
 
 
+_HELD_BY = "Who or what holds it where it has no stand: 'an assistant', 'the sitter', 'a hook in the beam'."
+
+
 def _of(text: str, **more: object) -> object:
     """A field's description for the schema and the nomenclature page."""
     return Field(description=text, **more)  # type: ignore[call-overload]
@@ -283,6 +286,7 @@ class Light(Model):
         _of("What this light must bring the backdrop to, for a power to be found: '+0.5 stops from key'."),
     ] = None
     stand: Annotated[NameField | Holder | None, _of("A stand's name, or a mapping with a boom.")] = None
+    held_by: Annotated[NameField | None, _of(_HELD_BY)] = None
     at: Annotated[Place, _of("Where the middle of its face is.")]
     aim: Annotated[TextField | Aim, _of("Where it looks.")] = "nose"
     roll: Annotated[RollField, _of("Turn of the face about its own axis, as seen from in front.")] = Roll(0.0)
@@ -303,6 +307,7 @@ class Card(Model):
     stand: Annotated[NameField | Holder | None, _of("What holds it; left out: by hand, or on the lap.")] = (
         None
     )
+    held_by: Annotated[NameField | None, _of(_HELD_BY)] = None
 
 
 class Blocker(Model):
@@ -318,6 +323,7 @@ class Blocker(Model):
     )
     roll: Annotated[RollField, _of("Further turn about its own axis, as seen from in front.")] = Roll(0.0)
     stand: Annotated[NameField | Holder | None, _of("What holds it.")] = None
+    held_by: Annotated[NameField | None, _of(_HELD_BY)] = None
 
 
 class Backdrop(Model):

@@ -12,6 +12,7 @@ from thirdstop.checks import (
     flash,
     frame_filled,
     glare,
+    held,
     in_frame,
     into_lens,
     near_points,
@@ -30,6 +31,7 @@ from thirdstop.staging.staging import Staging
 
 CHECKS: tuple[Check, ...] = (
     statics.CHECK,
+    held.CHECK,
     overhead.CHECK,
     flash.CHECK,
     room_fit.CHECK,

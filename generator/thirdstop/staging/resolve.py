@@ -40,7 +40,7 @@ from thirdstop.staging.staging import (
     Support,
 )
 from thirdstop.staging.standing import Standing, refuse_standing
-from thirdstop.staging.supports import Load, support_of
+from thirdstop.staging.supports import Load, refuse_held_twice, support_of
 from thirdstop.staging.vectors import bearing_of, vec
 from thirdstop.staging.wanted import refuse_points, refuse_powers, target_of
 from thirdstop.typed import Array, Vec
@@ -229,7 +229,7 @@ class _Builder:
             self._stands(light.name, path, (lamp.emitter.corners_m, *lamp.body), hollow=hollow)
             string = light.at.from_backdrop.m if light.at.from_backdrop is not None else None
             self._add("lamp", light.name, lamp.gear, lamp.face, lamp.outline, words, support, lamp.body,
-                      role=lamp.lamp.role, string_m=string)  # fmt: skip
+                      role=lamp.lamp.role, string_m=string, held_by=light.held_by)  # fmt: skip
             placed.append(lamp)
         return placed
 
@@ -253,6 +253,7 @@ class _Builder:
         longest_m = next((one.longest.m for one in self.studio.booms if one.name == boom), None)
         standing = Standing(thing.name, thing.at, centre_m, shape_m, thing.stand, support, longest_m, path)
         refuse_standing(standing, self.room, self.problems)
+        refuse_held_twice(thing, self.problems, path)
         return support
 
     def _panels(self, key: str, wanted: Sequence[Card | Blocker], kind: Kind) -> list[PlacedPanel]:
@@ -269,7 +270,7 @@ class _Builder:
             support = self._support(thing, load, centre, panel.panel.corners_m, path)
             self._stands(thing.name, path, (panel.panel.corners_m,), soft=True)
             self._add(kind, thing.name, panel.gear, panel.face, "rectangle", words, support,
-                      surface=panel.surface, back=panel.back)  # fmt: skip
+                      surface=panel.surface, back=panel.back, held_by=thing.held_by)  # fmt: skip
             placed.append(panel)
         return placed
 
@@ -288,6 +289,7 @@ class _Builder:
         role: str = "",
         string_m: float | None = None,
         string_from: str = "nose",
+        held_by: str | None = None,
     ) -> None:
         centre, normal = face.centre_m, face.normal
         lean, way = lean_of(normal)
@@ -318,6 +320,7 @@ class _Builder:
                 back_surface=back,
                 body=body,
                 support=support,
+                held_by=held_by or "",
                 role=role,
             )
         )

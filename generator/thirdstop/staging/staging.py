@@ -166,6 +166,8 @@ class Item:
     body: tuple[Array, ...] = ()
     """Polygons in space, each of shape (n, 3), of what stands behind the face: a box's shell, a head."""
     support: Support | None = None
+    held_by: str = ""
+    """Who or what holds a thing that has no stand, in the recipe's words; empty where it says nothing."""
     role: str = ""
     """For a lamp: 'key', 'backdrop light', 'accent', 'wall light'."""
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.book.quantities import Turn
-from thirdstop.book.recipe import Holder
+from thirdstop.book.recipe import Blocker, Card, Holder, Light
 from thirdstop.book.studio import BoomModel, StandModel, Studio
 from thirdstop.staging.lookup import find
 from thirdstop.staging.problems import Path, Problems
@@ -63,6 +63,13 @@ def support_of(
         stand_max_m=stand.highest.m,
         stand_min_m=stand.lowest.m,
     )
+
+
+def refuse_held_twice(thing: Light | Card | Blocker, problems: Problems, path: Path) -> None:
+    """Notes who holds a thing that a stand holds."""
+    if thing.stand is not None and thing.held_by is not None:
+        wrong = f"'{thing.name}' has a stand; 'held_by' is for what has none"
+        problems.add((*path, "held_by"), wrong, thing.held_by, "no 'held_by', or no 'stand'")
 
 
 def _refuse_stand_alone(
