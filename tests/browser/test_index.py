@@ -111,6 +111,25 @@ def test_where_nothing_fits_it_says_what_to_leave_out(index: "Page") -> None:
     assert index.locator("#without").is_hidden()
 
 
+@pytest.mark.parametrize(
+    ("typed", "offered", "left"),
+    [
+        ("xylophone", "Leave out \u2018xylophone\u2019: 20", ""),
+        ("xylophone zyzzyva", "Leave out \u2018xylophone\u2019, \u2018zyzzyva\u2019: 20", ""),
+        ("xylophone brim zyzzyva", "Leave out \u2018xylophone\u2019, \u2018zyzzyva\u2019: ", "brim"),
+    ],
+)
+def test_words_that_no_recipe_has_are_left_out_together(
+    typed: str, offered: str, left: str, index: "Page"
+) -> None:
+    """A single one too: the way out is always there, and leads to recipes."""
+    assert search(index, typed) == []
+    index.get_by_role("button", name=offered).click()
+
+    assert index.get_by_label("Search").input_value() == left
+    assert len(shown(index)) >= 2
+
+
 @pytest.mark.parametrize("typed", ["rfaterss", "xylophone", "rafters xylophone"])
 def test_two_slips_are_not_forgiven(typed: str, index: "Page") -> None:
     """Nor a word that is in no recipe."""

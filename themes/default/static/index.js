@@ -131,24 +131,36 @@
     if (waiting) { growing = window.setTimeout(show, 60); } else { watchEnd(); }
     suggest(found ? [] : relaxed(groups));
   }
-  // What to leave out where nothing fits: each word and each filter without which something does.
+  // What to leave out where nothing fits: words that no recipe has; then each word and each filter without
+  // which something fits; where no single one is enough, all words or all filters.
   function relaxed(groups) {
-    var words = asked(), ways = words.map(function (word, place) {
-      return { label: word, words: words.filter(function (_, other) { return other !== place; }), groups: groups, group: "" };
+    var words = asked(), lost = words.filter(function (word) { return !holding(word).size; });
+    var known = words.filter(function (word) { return holding(word).size; });
+    var ways = lost.length ? [way(lost, known, groups, [])] : [];
+    if (ways.length && ways[0].count) { return ways; }
+    ways = known.map(function (word, place) {
+      return way(lost.concat(word), known.filter(function (_, other) { return other !== place; }), groups, []);
     });
     groups.forEach(function (chosenWords, group) {
       var rest = new Map(groups);
       rest.delete(group);
-      var said = group === "without" || group === "ceiling" ? legend(group) : chosenWords.join(", ");
-      ways.push({ label: said, words: words, groups: rest, group: group });
+      var said = group === "without" || group === "ceiling" ? [legend(group)] : [chosenWords.join(", ")];
+      ways.push(way(lost.concat(said), known, rest, [group]));
     });
-    ways.forEach(function (way) {
-      var sets = way.words.map(holding);
-      way.count = entries.filter(function (entry) {
-        return sets.every(function (set) { return set.has(entry.index); }) && fits(entry, way.groups);
-      }).length;
-    });
-    return ways.length > 1 ? ways.filter(function (way) { return way.count; }) : [];
+    ways = ways.filter(function (one) { return one.count; });
+    return ways.length ? ways : [
+      way(words, [], groups, []), way(["all filters"], words, new Map(), Array.from(groups.keys()))
+    ].filter(function (one) { return one.count; });
+  }
+  // One way out: what it leaves out, what it keeps, and how many recipes that brings.
+  function way(left, words, groups, dropped) {
+    var sets = words.map(holding);
+    return {
+      label: left.join("\u2019, \u2018"), words: words, dropped: dropped,
+      count: entries.filter(function (entry) {
+        return sets.every(function (set) { return set.has(entry.index); }) && fits(entry, groups);
+      }).length
+    };
   }
   function legend(group) {
     var button = buttons.filter(function (one) { return one.dataset.group === group; })[0];
@@ -163,11 +175,8 @@
       button.className = "plain-button";
       button.textContent = "Leave out \u2018" + way.label + "\u2019: " + way.count;
       button.addEventListener("click", function () {
-        if (way.group) {
-          buttons.forEach(function (one) { if (one.dataset.group === way.group) { press(one, false); } });
-        } else {
-          input.value = way.words.join(" ");
-        }
+        buttons.forEach(function (one) { if (way.dropped.indexOf(one.dataset.group) >= 0) { press(one, false); } });
+        input.value = way.words.join(" ");
         changed();
         input.focus();
       });

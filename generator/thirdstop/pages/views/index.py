@@ -9,9 +9,11 @@ from markupsafe import Markup
 
 from thirdstop.checks.backdrop import facing_reflectance, tone_stops
 from thirdstop.checks.places import backdrop_point, background
+from thirdstop.checks.severity import by_severity, unstated
 from thirdstop.pages import addresses, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.views import briefly
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.headline import Headline, five, highest_m
 
@@ -38,6 +40,8 @@ class Entry:
     thumbnail: Drawn
     five: tuple[Headline, ...]
     halted: bool
+    faults: str
+    """The worst that the checks find wrong, and how many more; empty where nothing is, or it halts."""
     words: tuple[str, ...]
     """What holds for it, each with its kind: 'people=one person'."""
     gear: tuple[str, ...]
@@ -115,6 +119,7 @@ def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str,
         thumbnail=thumbnail,
         five=five(evaluated),
         halted=bool(evaluated.safety_halts),
+        faults="" if evaluated.safety_halts else _faults(evaluated),
         words=tuple(f"{kind}={word}" for kind, found in kinds.items() for word in found),
         gear=gear,
         ceiling_cm=ceiling_cm,
@@ -122,6 +127,15 @@ def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str,
         revised=str(recipe.revised) if recipe.revised else "",
         search=" ".join([evaluated.title, recipe.purpose, *recipe.tags, *said, *gear]).casefold(),
     )
+
+
+def _faults(evaluated: Evaluated) -> str:
+    """What only isn't stated is no fault."""
+    found = [one for one in by_severity(evaluated.findings) if one.verdict != "pass" and not unstated(one)]
+    if not found:
+        return ""
+    worst = briefly.line(evaluated.staging, found[0]).removeprefix("Halt: ").partition(": ")[0]
+    return worst + (f"; {len(found) - 1} more" if len(found) > 1 else "") + "."
 
 
 def kinds_of(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:

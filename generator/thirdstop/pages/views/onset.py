@@ -5,10 +5,11 @@ from dataclasses import asdict, dataclass, replace
 from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import Card, Light
 from thirdstop.book.studio import Studio
+from thirdstop.checks.severity import by_severity
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
-from thirdstop.pages.views import correcting, headline, rig
+from thirdstop.pages.views import briefly, correcting, headline, rig
 from thirdstop.pages.views.building import Screen, screens
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.metering import Metered, metered
@@ -86,6 +87,8 @@ class OnSetPage:
     halts: tuple[Shown, ...]
     """On safety; where there are any, the page holds nothing else."""
     other_halts: tuple[Shown, ...]
+    looks: tuple[str, ...]
+    """What the checks ask to look at, a line each, real faults first."""
     cautions: tuple[str, ...]
     set_ups: tuple[SetUp, ...]
     mirror_refused: str
@@ -105,6 +108,7 @@ def on_set_page(evaluated: Evaluated, studio: Studio) -> OnSetPage:
         revised=str(evaluated.recipe.revised) if evaluated.recipe.revised else "",
         halts=found.safety_halts,
         other_halts=found.halts,
+        looks=() if halted else _looks(evaluated),
         cautions=() if halted else rig.in_full(evaluated),
         set_ups=set_ups,
         mirror_refused=mirror.refused if mirror is not None else "The mirrored set-up was not computed.",
@@ -112,12 +116,20 @@ def on_set_page(evaluated: Evaluated, studio: Studio) -> OnSetPage:
     )
 
 
+def _looks(evaluated: Evaluated) -> tuple[str, ...]:
+    found = [one for one in by_severity(evaluated.findings) if one.verdict == "look"]
+    return tuple(briefly.line(evaluated.staging, one) for one in found)
+
+
 def _set_ups(evaluated: Evaluated, studio: Studio) -> tuple[SetUp, ...]:
     written = _set_up("written", evaluated, (), headline_band(evaluated))
     other = mirrored_of(evaluated, studio)
     if other is None or evaluated.mirror is None:
         return (written,)
-    return (written, _set_up("mirrored", other, evaluated.mirror.differs, headline_band(evaluated)))
+    known = _looks(evaluated)
+    more = tuple(f"Look: {line}" for line in _looks(other) if line not in known)
+    differs = (*evaluated.mirror.differs, *more)
+    return (written, _set_up("mirrored", other, differs, headline_band(evaluated)))
 
 
 def headline_band(evaluated: Evaluated) -> float:

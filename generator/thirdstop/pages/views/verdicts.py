@@ -1,9 +1,10 @@
-"""Findings as pages show them: halts first, then what deserves a look, then what passes."""
+"""Findings as pages show them: halts, then what deserves a look, real faults first, then what passes."""
 
 from dataclasses import dataclass
 
 from thirdstop.checks.findings import Finding, Verdict
 from thirdstop.checks.registry import CHECKS
+from thirdstop.checks.severity import by_severity
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import together
 
@@ -35,10 +36,11 @@ class Verdicts:
 
 
 def verdicts(evaluated: Evaluated) -> Verdicts:
-    """The findings by verdict, in the checks' order."""
+    """The findings by verdict, most severe first."""
+    found = by_severity(evaluated.findings)
 
     def of(verdict: Verdict) -> list[Finding]:
-        return [finding for finding in evaluated.findings if finding.verdict == verdict]
+        return [finding for finding in found if finding.verdict == verdict]
 
     halts = of("halt")
     return Verdicts(
