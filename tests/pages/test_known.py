@@ -69,7 +69,7 @@ def test_pages(site: dict[str, bytes]) -> None:
     assert "10 minutes: 3 readings in 2 set-ups" in page
     assert "30 minutes: 3 readings in 2 set-ups" in page
     assert "licensed practice come first" in page
-    assert "toward the camera: f/" in page
+    assert 'toward the camera: <span class="nowrap">f/' in page
     assert "As shot" in site[f"recipes/{SLUG}/index.html"].decode()
     assert "The studio is assumed" in site[f"recipes/{SLUG}/index.html"].decode()
     ours = ("readings.html", f"recipes/{SLUG}/index.html")
