@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from pages.samples import MOVES, demo
+from thirdstop.book.feet import feet
 from thirdstop.book.log import Shoot
 from thirdstop.book.strict_yaml import read
 from thirdstop.exposure.stops import f_number_of, meter_mark, ratio_text, snap
+from thirdstop.pages.views.turning import card_table
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -222,6 +224,70 @@ def test_the_log_is_written_as_yaml(fresh: "Page") -> None:
     assert [one.name for one in shoot.set] == ["card", "key"]
     tap(fresh, "Forget all", 2)
     assert fresh.locator("#log-text").inner_text() == ""
+
+
+@pytest.fixture
+def in_feet(fresh: "Page") -> Iterator["Page"]:
+    """The page after a press on 'Feet', and back in metres for the next test."""
+    tap(fresh, "Feet")
+    yield fresh
+    fresh.evaluate("localStorage.clear()")
+
+
+def test_in_feet_the_card_moves_by_inches(in_feet: "Page") -> None:
+    """Half an inch and two inches a press, to where the feet that are shown say; the table is the same."""
+    place = MOVES.chosen_m
+    halves = round(place / 0.0127)
+    go(in_feet, "card")
+    assert out(in_feet, "card-ft") == feet(place)
+    tap(in_feet, "½ in farther")
+    assert out(in_feet, "card-ft") == feet((halves + 1) * 0.0127)
+    tap(in_feet, "2 in nearer", 3)
+    assert out(in_feet, "card-ft") == feet((halves - 11) * 0.0127)
+    tap(in_feet, "½ in nearer")
+
+    cm = round((halves - 12) * 1.27)
+    table = card_table(MOVES, demo()[1][0].readings.ratio)
+    there = table.places[cm - table.first_cm]
+    assert out(in_feet, "card-ft") == there.feet
+    assert out(in_feet, "card-ratio") == f"{there.ratio} lit : shadow"
+    assert not re.search(r"\d (cm|m)\b", in_feet.locator('[data-view="card"]:visible').inner_text())
+
+
+def test_in_feet_the_log_is_in_feet(in_feet: "Page") -> None:
+    """Steps of half an inch; what comes back to where it was is not logged; the book reads the file."""
+    go(in_feet, "log")
+    text = in_feet.locator("#log-lines").inner_text()
+    assert feet(1.22) in text and not re.search(r"\d (cm|m)\b", text)
+    for _ in range(3):
+        tap(in_feet, "card, height: more")
+        tap(in_feet, "card, height: less")
+    tap(in_feet, "eye height: more", 2)
+    tap(in_feet, "card, string: less", 3)
+    tap(in_feet, "Keep this one")
+    written = in_feet.locator("#log-text").inner_text()
+    value, _, faults = read(written, "log.yaml")
+    shoot = Shoot.model_validate(value)
+
+    assert faults == []
+    assert "height:" not in written.replace("eye_height:", "")
+    assert shoot.eye_height is not None
+    assert shoot.eye_height.m == pytest.approx((round(1.22 / 0.0127) + 2) * 0.0127)
+    assert f"string: {feet((round(0.75 / 0.0127) - 3) * 0.0127)}" in written
+    tap(in_feet, "Forget all", 2)
+
+
+def test_both_switches_name_what_a_press_brings(fresh: "Page") -> None:
+    """Units and colours alike, as on every other page."""
+    root = fresh.locator("html")
+    for name, colours in (("Red", "red"), ("Light", "light"), ("Dark", "dark")):
+        assert fresh.locator("#colours").inner_text().split()[-1] == name
+        fresh.locator("#colours").tap()
+        assert root.get_attribute("data-colours") == colours
+    for name, units in (("Feet", "imperial"), ("Metres", "metric")):
+        assert fresh.locator("#units").inner_text() == name
+        fresh.locator("#units").tap()
+        assert root.get_attribute("data-units") == units
 
 
 def test_a_mirrored_set_up_is_logged_in_words(fresh: "Page") -> None:

@@ -74,11 +74,16 @@ def worth_words(worth: Worth | None) -> str:
     """What one more reading would be worth; nothing where nothing was planned."""
     if worth is None:
         return ""
-    (key, key_after), (ratio, ratio_after) = worth.key_stops, worth.ratio_stops
+    told = [
+        f"from ±{now:.2f} to ±{after:.2f} stop for the {what}"
+        for what, (now, after) in (("key reading", worth.key_stops), ("ratio", worth.ratio_stops))
+        if f"{after:.2f}" != f"{now:.2f}"
+    ]
+    if not told:
+        return "No single reading would narrow this recipe’s bands by a hundredth of a stop."
     return (
         f"The one reading that would narrow this recipe most: {worth.reading} ({worth.setup}). What is the "
-        f"studio’s own in the bands would go from ±{key:.2f} to ±{key_after:.2f} stop for the key reading, "
-        f"from ±{ratio:.2f} to ±{ratio_after:.2f} for the ratio."
+        f"studio’s own in the bands would go {', '.join(told)}."
     )
 
 

@@ -31,6 +31,10 @@ class Mix:
     reads: str
     cells: tuple[str, ...]
 
+    def parts(self, sources: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+        """Source and its parts of a hundred."""
+        return tuple(zip(sources, self.cells, strict=True))
+
 
 @dataclass(frozen=True)
 class RecipePage:

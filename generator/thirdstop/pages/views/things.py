@@ -17,9 +17,9 @@ COLUMNS = ("along", "across", "height", "lean", "swing", "string")
 
 LEGEND = (
     "All from the mark M. Along: toward the camera or away from it. Across: R camera-right, L "
-    "camera-left. Height, along and across are of the middle of the face. Lean: from upright, facing up "
-    "or down. Swing: where the face looks, from the line toward the camera. String: a check, straight from "
-    "the nose."
+    "camera-left. Height, along and across are of the middle of the face. Lean: how far the face "
+    "looks up or down from level; an upright one has 0°. Swing: 0° faces the camera, 180° the backdrop, R "
+    "and L as the camera sees them. String: a check, straight from the nose."
 )
 
 

@@ -1,6 +1,6 @@
 
 // The page on set. Everything it answers is looked up in tables that were computed when the book was published;
-// here are only indices, additions of clicks, and words. Nothing is fetched and nothing is sent.
+// here are only indices, additions of clicks, lengths in feet, and words. Nothing is fetched and nothing is sent.
 (function () {
   "use strict";
   var root = document.documentElement;
@@ -50,6 +50,18 @@
     }
     return ["Turn " + turn, "to " + clickText(to)];
   }
+  // Lengths are whole centimetres; in feet they are shown, and moved, by half inches, as the book has them.
+  var HALF_INCH_CM = 1.27;
+  function inFeet() { return root.dataset.units === "imperial"; }
+  function halfInches(cm) { return Math.floor(cm / HALF_INCH_CM + 0.5 + 1e-9); }
+  function feet(cm) {
+    var halves = halfInches(cm), whole = Math.floor(halves / 24), rest = halves % 24;
+    var inches = Math.floor(rest / 2), text = rest % 2 ? (inches || "") + "½" : String(inches);
+    return !whole ? text + " in" : rest ? whole + " ft " + text + " in" : whole + " ft";
+  }
+  function length(cm) { return inFeet() ? feet(cm) : cm + " cm"; }
+  function moved(cm, by, halves) { return inFeet() ? Math.round((halfInches(cm) + halves) * HALF_INCH_CM) : cm + by; }
+  function same(cm, other) { return inFeet() ? halfInches(cm) === halfInches(other) : cm === other; }
   function two(element, texts) {
     var small = document.createElement("span");
     small.className = "small";
@@ -117,12 +129,12 @@
     put("card-m", place[0]);
     put("card-ft", place[1]);
     put("card-ratio", place[2] ? place[2] + " " + data.convention : "Outside what was computed");
-    var picture = place[6] ? " The card stands in the picture here, or within 5 cm of it." : "";
+    var picture = place[6] ? " The card stands in the picture here, or within " + length(5) + " of it." : "";
     put("card-says", (place[2] ? place[3] + " apart; " + place[4] + " in nine cases of ten." : "Move it back into the range, or meter both sides.") + picture);
     var shift = place[2] ? place[5] - (state.click[state.setUp] - tables().lamp.click) : null;
     put("card-turn", shift === null ? "" : shift === 0 ? "The key’s click stays." : turnText(shift).join(" ") + ".");
     all('[data-do="card"]', here()).forEach(function (one) {
-      var next = at + Number(one.dataset.by);
+      var next = moved(at, Number(one.dataset.by), Number(one.dataset.halves));
       one.disabled = next < card.first_cm || next >= card.first_cm + card.places.length;
     });
   }
@@ -164,7 +176,6 @@
     var simple = /^[A-Za-z0-9][A-Za-z0-9 _-]*$/.test(text) && !/^(true|false|yes|no|on|off|null|y|n|[0-9]+)$/i.test(text);
     return simple ? text : JSON.stringify(text);
   }
-  function centimetres(cm) { return cm + " cm"; }
   function today() {
     var now = new Date(), pad = function (number) { return (number < 10 ? "0" : "") + number; };
     return now.getFullYear() + "-" + pad(now.getMonth() + 1) + "-" + pad(now.getDate());
@@ -176,7 +187,7 @@
       by[thing].push(value);
     }
     line.forEach(function (one) {
-      if (one.of.thing && one.cm !== one.of.cm) { set(one.of.thing, one.of.key + ": " + centimetres(one.cm)); }
+      if (one.of.thing && !same(one.cm, one.of.cm)) { set(one.of.thing, one.of.key + ": " + length(one.cm)); }
     });
     var click = state.click[state.setUp];
     if (click !== tables().lamp.click) { set(data.key, "power: click " + click); }
@@ -185,7 +196,7 @@
     if (reads.shadow !== null) { read.push({ point: tables().shadow_point, shows: tables().meter.shows[reads.shadow] }); }
     return {
       date: today(), mirrored: state.setUp === "mirrored",
-      eye_height: line[0].cm === line[0].of.cm ? "" : centimetres(line[0].cm),
+      eye_height: same(line[0].cm, line[0].of.cm) ? "" : length(line[0].cm),
       set: order.map(function (thing) { return { thing: thing, values: by[thing] }; }), reads: read,
       by: document.getElementById("by").value.replace(/[^\p{L}]/gu, "").slice(0, 4).toUpperCase()
     };
@@ -220,9 +231,9 @@
     holder.textContent = "";
     line.forEach(function (one) {
       var label = one.of.thing ? one.of.thing + ", " + one.of.key : "eye height";
-      holder.append(stepper(label, one.cm + " cm" + (one.cm === one.of.cm ? "" : ", not " + one.of.cm), function (by) {
-        one.cm = within(one.cm + by, one.of.least_cm, one.of.most_cm);
-      }, one.cm !== one.of.cm));
+      holder.append(stepper(label, length(one.cm) + (same(one.cm, one.of.cm) ? "" : ", not " + (inFeet() ? feet(one.of.cm) : one.of.cm)), function (by) {
+        one.cm = within(moved(one.cm, by, by), one.of.least_cm, one.of.most_cm);
+      }, !same(one.cm, one.of.cm)));
     });
     var click = state.click[state.setUp];
     holder.append(stepper(data.key + ", power", clickText(click), function (by) {
@@ -304,8 +315,8 @@
       showMeter();
       showCard();
     },
-    card: function (by) {
-      state.card[state.setUp] += by;
+    card: function (by, halves) {
+      state.card[state.setUp] = moved(state.card[state.setUp], by, halves);
       line.forEach(function (one) { if (one.of.thing === tables().card.card && one.of.key === "string") { one.cm = state.card[state.setUp]; } });
       showCard();
     },
@@ -336,7 +347,7 @@
     if (!button || button.disabled) { return; }
     if (button.dataset.do !== "forget") { sure = false; }
     if (button.dataset.go) { go(button.dataset.go); }
-    if (button.dataset.do && doing[button.dataset.do]) { doing[button.dataset.do](Number(button.dataset.by)); }
+    if (button.dataset.do && doing[button.dataset.do]) { doing[button.dataset.do](Number(button.dataset.by), Number(button.dataset.halves)); }
     stayAwake();
   });
   var mirror = document.getElementById("mirror");
@@ -350,7 +361,8 @@
 
   // -- colours and units, remembered
 
-  var colours = { dark: ["red", "Dark"], red: ["light", "Red"], light: ["dark", "Light"] };
+  // Both buttons name what a press brings.
+  var colours = { dark: ["red", "Red"], red: ["light", "Light"], light: ["dark", "Dark"] };
   function setColours(name) {
     root.dataset.colours = name;
     var button = document.getElementById("colours");
@@ -365,6 +377,8 @@
     root.dataset.units = name;
     var button = document.getElementById("units");
     button.textContent = name === "metric" ? "Feet" : "Metres";
+    showCard();
+    if (state.view === "log") { showLog(); }
   }
   document.getElementById("units").addEventListener("click", function () {
     setUnits(root.dataset.units === "metric" ? "imperial" : "metric");
