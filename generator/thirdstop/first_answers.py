@@ -12,6 +12,9 @@ from thirdstop.book.paints import PAINTS
 Check = Callable[[str], str]
 """The answer as it goes on, or QuantityError with a plain reason."""
 
+ASKS_FOR_LIST = "?"
+"""What somebody answers who wants to see what there is."""
+
 
 @dataclass(frozen=True)
 class Question:
@@ -47,12 +50,18 @@ def _length(what: str, least: str, most: str, why: str) -> Check:
 def _walls(text: str) -> str:
     if text in PAINTS:
         return text
+    if text == ASKS_FOR_LIST:
+        raise QuantityError(f"the paints and their shares: {_paints()}", "one of them, or a share like 0.5")
     if not text[:1].isdigit():
-        write = near(text, PAINTS) or "white paint, light grey paint, mid-grey paint, or a number like 0.5"
+        write = near(text, PAINTS) or f"one of {', '.join(PAINTS)}; or a share like 0.5"
         raise QuantityError(f"there is no paint '{shorten(text)}' in the list", write)
     if parsing.parse_share(text).value > 0.99:
         raise QuantityError(f"no wall returns {text} of the light", "0.99 or less; white paint is about 0.8")
     return text
+
+
+def _paints() -> str:
+    return ", ".join(f"{name} {share:g}" for name, (share, _) in PAINTS.items())
 
 
 def _card(text: str) -> str:
@@ -116,7 +125,12 @@ QUESTIONS = (
         "2.5 m",
         _length("a height", "2.3 m", "12 m", "the first recipe's lamp would touch the ceiling"),
     ),
-    Question("walls", "Walls: a paint, or the share of light they return, 0 to 1", "white paint", _walls),
+    Question(
+        "walls",
+        "Walls: a paint ('?' lists them), or the share of light they return, 0 to 1",
+        "white paint",
+        _walls,
+    ),
     Question("lamp", "Lamp: what you call it", "flash", _name("the lamp's name")),
     Question("energy", "Lamp: its energy at full power, as its plate says", "400 J", _energy),
     Question(
