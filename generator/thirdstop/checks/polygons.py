@@ -4,6 +4,7 @@ A polygon is an array of shape (n, 3), metres, its corners in order; two rows ar
 """
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -119,9 +120,16 @@ def _to_segment_m(a: Vec, b: Vec, place_m: Vec) -> float:
 def plan_gap_m(a: Array, b: Array) -> float:
     """Shortest distance on the floor plan between two convex polygons, segments or places; 0 where they meet.
 
-    Only x and y count; shapes (n, 2) or (n, 3).
+    Only x and y count; shapes (n, 2) or (n, 3). Remembered: while one thing is tried at many places, all
+    others stay where they are.
     """
-    flat_a, flat_b = a[:, :2], b[:, :2]
+    first, second = (np.asarray(one[:, :2], dtype=float).tobytes() for one in (a, b))
+    return _plan_gap_m(first, second)
+
+
+@lru_cache(maxsize=4096)
+def _plan_gap_m(a: bytes, b: bytes) -> float:
+    flat_a, flat_b = np.frombuffer(a).reshape(-1, 2), np.frombuffer(b).reshape(-1, 2)
     if _plan_overlap(flat_a, flat_b):
         return 0.0
     return min(_corners_to_edges_m(flat_a, flat_b), _corners_to_edges_m(flat_b, flat_a))

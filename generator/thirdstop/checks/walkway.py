@@ -7,6 +7,7 @@ each of its narrow places is measured exactly, as the gap between the two obstac
 
 import heapq
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -151,16 +152,30 @@ def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
+@lru_cache(maxsize=16)
+def _cells_m(left_m: float, front_m: float, shape: tuple[int, int]) -> Array:
+    """Middles of the lattice's cells, row by row, shape (cells, 2)."""
+    i, j = np.meshgrid(np.arange(shape[0]), np.arange(shape[1]), indexing="ij")
+    places_m: Array = np.array([left_m, front_m]) + _STEP_M * np.stack([i, j], axis=-1).reshape(-1, 2)
+    places_m.flags.writeable = False  # shared by everyone who asks
+    return places_m
+
+
+@lru_cache(maxsize=128)
+def _to_edges_m(left_m: float, front_m: float, shape: tuple[int, int], plan: bytes) -> Array:
+    """Distances of the cells to an obstacle, shape (cells,): most of them stand where they stood before."""
+    return to_edges_m(_cells_m(left_m, front_m, shape), np.frombuffer(plan).reshape(-1, 2))
+
+
 class _Lattice:
     """The floor in cells of 5 cm, each with its distance to every obstacle."""
 
     def __init__(self, room: Room, obstacles: list[Obstacle]) -> None:
         self.obstacles = obstacles
-        self.origin = np.array([room.left_m, room.front_m])
         self.shape = (int(room.width_m / _STEP_M) + 1, int(room.length_m / _STEP_M) + 1)
-        i, j = np.meshgrid(np.arange(self.shape[0]), np.arange(self.shape[1]), indexing="ij")
-        self.places_m = self.origin + _STEP_M * np.stack([i, j], axis=-1).reshape(-1, 2)
-        self.to_each_m = np.stack([to_edges_m(self.places_m, one.plan_m) for one in obstacles])
+        floor = room.left_m, room.front_m, self.shape
+        self.places_m = _cells_m(*floor)
+        self.to_each_m = np.stack([_to_edges_m(*floor, one.plan_m.tobytes()) for one in obstacles])
         """Shape (obstacles, cells); 0 inside one."""
         self.clearance_m = self.to_each_m.min(axis=0)
         self._gaps_m: dict[tuple[int, int], float] = {}

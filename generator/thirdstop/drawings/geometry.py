@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from thirdstop.staging.shapes import Ellipsoid
+from thirdstop.staging.vectors import cross
 from thirdstop.typed import Array, Mask, Vec
 
 CHORD_MM = 0.8
@@ -28,7 +29,7 @@ class View:
     @property
     def toward(self) -> Vec:
         """Unit direction from the drawing to the viewer."""
-        return np.cross(self.right, self.up)
+        return cross(self.right, self.up)
 
     @property
     def mm_per_m(self) -> float:
@@ -150,21 +151,31 @@ def outside_convex(line: Array, polygons: list[Array]) -> list[Array]:
     """What is left of a polyline (n, 2) outside all convex polygons: a list of polylines."""
     starts, ends = line[:-1], line[1:]
     found = [spans_in_convex(starts, ends, polygon) for polygon in polygons]
-    pieces: list[Array] = []
-    for index, (start, end) in enumerate(zip(starts, ends, strict=True)):
-        spans = [(float(low[index]), float(high[index])) for low, high in found if high[index] > low[index]]
-        for low_t, high_t in _gaps(spans):
-            pieces.append(np.stack([start + low_t * (end - start), start + high_t * (end - start)]))
-    return joined(pieces)
+    spans = [(low.tolist(), high.tolist()) for low, high in found if (high > low).any()]
+    pieces = [
+        (index, *gap)
+        for index in range(len(starts))
+        for gap in _gaps([(low[index], high[index]) for low, high in spans if high[index] > low[index]])
+    ]
+    return _parts(starts, ends, pieces)
 
 
 def inside_window(line: Array, polygon: Array) -> list[Array]:
     """What is left of a polyline (n, 2) inside one convex polygon: a list of polylines."""
     starts, ends = line[:-1], line[1:]
     low, high = spans_in_convex(starts, ends, polygon)
-    along = ends - starts
-    first, last = starts + low[:, None] * along, starts + high[:, None] * along
-    return joined([np.stack([first[i], last[i]]) for i in np.flatnonzero(high - low > 1e-9)])
+    left = np.flatnonzero(high - low > 1e-9)
+    return _parts(starts, ends, list(zip(left, low[left], high[left], strict=True)))
+
+
+def _parts(starts: Array, ends: Array, pieces: list[tuple[int, float, float]]) -> list[Array]:
+    """Parts of segments (n, 2) to (n, 2) as polylines: which segment, and from where to where, 0 to 1."""
+    if not pieces:
+        return []
+    which, low, high = (np.array(column) for column in zip(*pieces, strict=True))
+    along = ends[which] - starts[which]
+    first, last = starts[which] + low[:, None] * along, starts[which] + high[:, None] * along
+    return joined(np.stack([first, last], axis=1))
 
 
 def _gaps(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -176,17 +187,13 @@ def _gaps(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return [*gaps, (reached, 1.0)] if reached < 1 - 1e-9 else gaps
 
 
-def joined(pieces: list[Array]) -> list[Array]:
-    """Pieces that meet end to start, in order, as longer polylines."""
-    lines: list[list[Vec]] = []
-    for piece in pieces:
-        if lines and np.abs(lines[-1][-1] - piece[0]).max() < 1e-9:
-            lines[-1].extend(piece[1:])
-        else:
-            lines.append(list(piece))
+def joined(pieces: Array) -> list[Array]:
+    """Pieces (n, 2, 2) that meet end to start, in order, as longer polylines."""
+    met = np.abs(pieces[:-1, 1] - pieces[1:, 0]).max(axis=1, initial=0.0) < 1e-9
+    lines = [np.concatenate([run[:1, 0], run[:, 1]]) for run in np.split(pieces, np.flatnonzero(~met) + 1)]
     if len(lines) > 1 and np.abs(lines[-1][-1] - lines[0][0]).max() < 1e-9:
-        lines[0] = lines.pop() + lines[0][1:]
-    return [np.array(line) for line in lines]
+        lines[0] = np.concatenate([lines.pop(), lines[0][1:]])
+    return lines
 
 
 def chained(pieces: list[Array]) -> list[Array]:

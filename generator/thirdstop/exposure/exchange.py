@@ -4,6 +4,7 @@ The light that one patch sends another goes both ways alike, so each pair is com
 near for their size are computed by their quarters. Axes: p patches, e emitters, n pairs.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -83,22 +84,34 @@ def kernel_between(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     count = len(patches.place_m)
     kernel = np.empty((count, count), dtype=np.float32)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
-    start = 0
-    while start < count:
-        rows, rest = slice(start, start + max(8, _BLOCK // (count - start))), slice(start, None)
+    for rows, rest in _blocks(patches.side):
         part, square = _by_middles(columns[rows], columns[rest])
-        _mend_near(patches, part, square, start, start)
+        _mend_near(patches, part, square, rows.start, rest.start)
         passed = np.empty_like(part)
         pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
         part *= passed
         kernel[rows, rest] = part
-        start = rows.stop
+        kernel[rows, rows.start : rest.start] = 0.0
     for flat in range(len(blockers.flats)):
         pass_flat(blockers, flat, seen, kernel)
     _mirror(kernel)
     kernel[seen.lost] = 0.0
     kernel[:, seen.lost] = 0.0
     return kernel
+
+
+def _blocks(side: Index) -> Iterator[tuple[slice, slice]]:
+    """Patches in ascending order some at a time, each with those after them that may see them: those of one
+    flat side don't see each other.
+    """
+    ends = [*np.flatnonzero(np.diff(side)) + 1, len(side)]
+    start = 0
+    for end in ends:
+        while start < end:
+            first = start if side[start] < 0 else end
+            stop = min(start + max(8, _BLOCK // max(1, len(side) - first)), end)
+            yield slice(start, stop), slice(first, None)
+            start = stop
 
 
 def extended(kernel: Single, patches: Patches, blockers: Blockers, seen: Sight, flats: int) -> Single:

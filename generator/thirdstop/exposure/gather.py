@@ -14,7 +14,7 @@ from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.lobes import Mirror
 from thirdstop.exposure.mesh import Mesh, Patches
 from thirdstop.exposure.quality import Quality
-from thirdstop.exposure.receivers import Receivers, on_surfaces, squares_m2
+from thirdstop.exposure.receivers import Receivers, on_surfaces, scaled_squares
 from thirdstop.exposure.sides import ROOM
 from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, sight, transmission
 from thirdstop.staging.shapes import Emitter
@@ -118,13 +118,16 @@ class Blend:
 
 
 def body_blends(view: Views, patches: Patches) -> list[Blend]:
-    """Places where points look at bodies, solid by solid."""
+    """Places where points look at bodies, solid by solid.
+
+    Normals that differ by a radian are as far as a patch's size, or the two sides of a thin limb would mix.
+    """
     found = []
     for solid in np.unique(view.solid):
         rows, own = np.flatnonzero(view.solid == solid), np.flatnonzero(patches.solid == solid)
         if len(own):
             away = _away(view.place_m[rows], patches, own)
-            away += squares_m2(_single(view.normal[rows]), _single(patches.normal[own]))
+            away += scaled_squares(view.normal[rows], patches.normal[own], np.ones(len(own)))
             found.append(Blend(rows, own, _bells(away, patches.size_m[own])))
     return found
 
@@ -150,27 +153,19 @@ def blended(blends: list[Blend], light_lx_s: Array, count: int) -> Array:
 def _away(place_m: Array, patches: Patches, own: Index) -> Single:
     """Squared distances of places to patches in the patches' sizes, shape (places, patches)."""
     middle = patches.place_m[own].mean(axis=0)
-    away = squares_m2(_single(place_m - middle), _single(patches.place_m[own] - middle))
-    away /= _single(patches.size_m[own]) ** 2
-    return away
+    return scaled_squares(place_m - middle, patches.place_m[own] - middle, patches.size_m[own])
 
 
 def _bells(away: Single, size_m: Array) -> Single:
     """Shares of patches in the light of places, shape (places, patches): bells as wide as each of them.
-
-    On bodies normals that differ by a radian are as far as a patch's size, or the two sides of a thin limb
-    would mix.
+    Spoils `away`.
     """
-    away -= away.min(axis=1, keepdims=True)
-    away /= np.float32(-2.0 * _BELL**2)
+    away *= np.float32(-0.5 / _BELL**2)
+    away -= away.max(axis=1, keepdims=True)
     bell = np.exp(away, out=away)
-    bell /= _single(size_m) ** 2
+    bell *= (size_m**-2.0).astype(np.float32)
     bell /= bell.sum(axis=1, keepdims=True)
     return bell
-
-
-def _single(array: Array) -> Single:
-    return array.astype(np.float32)
 
 
 def lobe_factors(mirror: Mirror, points: Receivers) -> tuple[Array, Index]:

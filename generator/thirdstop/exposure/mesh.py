@@ -144,8 +144,10 @@ def build(scene: Scene, sides: Sides, bodies: BodyMesh, quality: Quality) -> Mes
     quality = _for_size(sides, quality)
     parts = [_largest(sides, k, quality) for k in range(len(sides))]
     side, bounds = (np.concatenate(part) for part in zip(*parts, strict=True))
-    patches = flats(sides, *refine(sides, side, bounds, _patch_rule(scene, sides, quality))[:2])
-    side, bounds, patch = refine(sides, patches.side, patches.bounds, _size_rule(scene, sides, quality))
+    rule, least_m = _patch_rule(scene, sides, quality), quality.smallest_patch_m
+    patches = flats(sides, *refine(sides, side, bounds, rule, least_m)[:2])
+    rule, least_m = _size_rule(scene, sides, quality), quality.smallest_element_m
+    side, bounds, patch = refine(sides, patches.side, patches.bounds, rule, least_m)
     cells = flats(sides, np.repeat(side, 4), quarters(bounds))
     elements = Elements(side, patch, _twins(sides, side), cells)
     return Mesh(sides, _patches(sides, patches, bodies), elements)
@@ -181,15 +183,20 @@ def _is_paired(side: Side) -> bool:
     return isinstance(side.face, Panel) and is_sheet(side.face)
 
 
-def refine(sides: Sides, side: Index, bounds: Array, too_large: SizeRule) -> tuple[Index, Array, Index]:
-    """Halve parameter rectangles along their longer edges while too large: side, bounds and origin of each,
-    ascending in origin.
+def refine(
+    sides: Sides, side: Index, bounds: Array, too_large: SizeRule, least_m: float
+) -> tuple[Index, Array, Index]:
+    """Halve parameter rectangles along their longer edges while too large, which none is up to `least_m`:
+    side, bounds and origin of each, ascending in origin.
     """
     origin = np.arange(len(side))
     done: list[tuple[Index, Array, Index]] = []
     for _ in range(_MOST_HALVINGS):
         extent = (bounds[:, 1::2] - bounds[:, ::2]) * sides.half_lengths_m[side]
-        split = too_large(side, places(sides, side, bounds), extent.max(axis=1))
+        length_m = extent.max(axis=1)
+        split = length_m > least_m
+        if (long := np.flatnonzero(split)).size:
+            split[long] = too_large(side[long], places(sides, side[long], bounds[long]), length_m[long])
         done.append((side[~split], bounds[~split], origin[~split]))
         low, high = _halves(bounds[split], extent[split].argmax(axis=1))
         bounds = np.concatenate([low, high])

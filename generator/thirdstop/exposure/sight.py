@@ -24,6 +24,9 @@ _DIAGONAL = float(np.sqrt(2.0))
 _BLOCK = 150_000
 """Pairs that are tested at a time: what stays in a processor's cache."""
 
+_FEW = 20_000
+"""Pairs that are sooner tested than sorted out."""
+
 
 @dataclass(frozen=True, eq=False)
 class Blockers:
@@ -82,14 +85,12 @@ class Sight:
     lost: Mask
     """Shape (n,): outside the room, so seen by nobody."""
 
-    def __getitem__(self, index: slice | Index | Mask) -> "Sight":
-        return Sight(
-            self.spheres[:, :, index],
-            self.heights_m[:, index],
-            self.across[:, index],
-            self.along[:, index],
-            self.lost[index],
-        )
+    def __getitem__(self, index: slice | Index) -> "Sight":
+        if isinstance(index, slice):
+            flats = (self.heights_m[:, index], self.across[:, index], self.along[:, index])
+        else:  # twice as quick as by brackets
+            flats = (self.heights_m.take(index, 1), self.across.take(index, 1), self.along.take(index, 1))
+        return Sight(self.spheres[:, :, index], *flats, self.lost[index])
 
     def with_flats(self, blockers: Blockers, places_m: Array) -> "Sight":
         """The same places (n, 3) as the `blockers` see them, whose last ones are new; none lies on those."""
@@ -229,36 +230,39 @@ def pass_both_ways(blockers: Blockers, places: Sight, kernel: Single, first: int
 def _crossings(blockers: Blockers, flat: int, before: Sight, behind: Sight) -> Iterator[tuple[Index, Index]]:
     """Places before a face and places behind it between which it stands, as two index arrays at a time."""
     outline = blockers.flats[flat].outline
-    c = np.flatnonzero(behind.heights_m[flat] < 0)
-    for r in _thirds(before, flat) if len(c) else ():
+    c = (behind.heights_m[flat] < 0).nonzero()[0]
+    for r in _thirds(before, flat, len(c)) if len(c) else ():
         within = _within_reach(before, behind, flat, r, c)
         step = max(8, _BLOCK // max(1, len(within)))
         far = _flat(behind, flat, within)
         for start in range(0, len(r) if len(within) else 0, step):
             part = r[start : start + step]
-            hit = np.flatnonzero(_crosses(outline, _flat(before, flat, part), far))
-            i, j = np.divmod(hit, len(within))
-            yield part[i], within[j]
+            hit = _crosses(outline, _flat(before, flat, part), far).ravel().nonzero()[0]
+            if len(hit):
+                i, j = np.divmod(hit, len(within))
+                yield part[i], within[j]
 
 
-def _thirds(places: Sight, flat: int) -> Iterator[Index]:
+def _thirds(places: Sight, flat: int, others: int) -> tuple[Index, ...]:
     """Places before a face: those left of it, right of it, and over it, so that each can be told from what
-    it can't be hidden from.
+    it can't be hidden from; all at once where there is little to tell.
     """
-    across = places.across[flat]
-    before = places.heights_m[flat] > 0
-    for part in (across < -1.0, across > 1.0, np.abs(across) <= 1.0):
-        index = np.flatnonzero(before & part)
-        if len(index):
-            yield index
+    before = (places.heights_m[flat] > 0).nonzero()[0]
+    if len(before) * others < _FEW:
+        return (before,) if len(before) else ()
+    across = places.across[flat, before]
+    left, right = across < -1.0, across > 1.0
+    parts = before[left], before[right], before[~(left | right)]
+    return tuple(part for part in parts if len(part))
 
 
 def _within_reach(rows: Sight, columns: Sight, flat: int, r: Index, c: Index) -> Index:
     """Those columns that do not lie beyond an edge of the face which all rows lie beyond as well."""
     for mine, others in ((rows.across, columns.across), (rows.along, columns.along)):
-        if mine[flat, r].min() > 1.0:
+        places = mine[flat, r]
+        if places.min() > 1.0:
             c = c[others[flat, c] < 1.0]
-        elif mine[flat, r].max() < -1.0:
+        elif places.max() < -1.0:
             c = c[others[flat, c] > -1.0]
     return c
 

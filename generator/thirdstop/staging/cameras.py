@@ -7,7 +7,7 @@ from thirdstop.book.studio import Studio
 from thirdstop.staging.lookup import find
 from thirdstop.staging.problems import Problems
 from thirdstop.staging.staging import CameraView
-from thirdstop.staging.vectors import CAMERA_RIGHT, vec
+from thirdstop.staging.vectors import CAMERA_RIGHT, cross, vec
 
 
 def camera_of(camera: Camera, studio: Studio, nose_height_m: float, problems: Problems) -> CameraView:
@@ -41,7 +41,7 @@ def camera_of(camera: Camera, studio: Studio, nose_height_m: float, problems: Pr
         focal_plane_m=vec(camera.across.m, -run_m, camera.height.m),
         forward=forward,
         right=CAMERA_RIGHT,
-        up=np.cross(CAMERA_RIGHT, forward),
+        up=cross(CAMERA_RIGHT, forward),
         focal_length_m=focal_m,
         sensor_across_m=across_m,
         sensor_upright_m=upright_m,

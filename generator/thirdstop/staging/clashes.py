@@ -11,7 +11,6 @@ from thirdstop.staging.crossing import (
     TOUCHING_M,
     crossing_m,
     cuts_solid,
-    extent_m,
     side_by_side,
     solids_overlap,
 )
@@ -19,6 +18,7 @@ from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.shapes import Ellipsoid, Panel
 from thirdstop.staging.sitter import Sitter
 from thirdstop.staging.staging import CameraView, Room
+from thirdstop.staging.vectors import cross
 from thirdstop.typed import Array, Vec
 
 _HARD = ("head", "hair", "crown")
@@ -67,7 +67,7 @@ class Thing:
             return False
         centre, u, v, depth_m = self.hollow
         off = place_m - centre
-        behind = -off @ np.cross(u, v) / (np.linalg.norm(u) * np.linalg.norm(v))
+        behind = -off @ cross(u, v) / (np.linalg.norm(u) * np.linalg.norm(v))
         across = max(abs(off @ u) / (u @ u), abs(off @ v) / (v @ v))
         return bool(0 < behind < depth_m and across < 0.7)
 
@@ -178,9 +178,7 @@ def _cuts(thing: Thing, sitter: Sitter, parts: Sequence[str], by_m: float = TOUC
     """Whether it reaches into such parts of a sitter by more than that."""
     # most solids are far away: boxes tell that quickly
     solids = [
-        solid
-        for solid in sitter.solids
-        if solid.part in parts and not _apart(thing.extent_m, extent_m(solid))
+        solid for solid in sitter.solids if solid.part in parts and not _apart(thing.extent_m, solid.extent_m)
     ]
     return any(cuts_solid(polygon, solid, by_m) for polygon in thing.polygons for solid in solids)
 

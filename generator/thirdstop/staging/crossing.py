@@ -3,7 +3,7 @@
 import numpy as np
 
 from thirdstop.staging.shapes import Ellipsoid
-from thirdstop.staging.vectors import unit
+from thirdstop.staging.vectors import cross, unit
 from thirdstop.typed import Array, Vec
 
 TOUCHING_M = 0.01
@@ -28,7 +28,7 @@ def crossing_m(a: Array, b: Array) -> float:
     if _apart(a, b):
         return 0.0
     normal_a, normal_b = normal_of(a), normal_of(b)
-    along = np.cross(normal_a, normal_b)
+    along = cross(normal_a, normal_b)
     if float(np.linalg.norm(along)) < _PARALLEL:
         return 0.0
     along = unit(along)
@@ -103,12 +103,6 @@ def _holds_any(outer: Ellipsoid, inner: Ellipsoid) -> bool:
     places = inner.centre_m + (_BALL * (inner.semi_axes_m - TOUCHING_M)) @ inner.axes.T
     own = (places - outer.centre_m) @ outer.axes / (outer.semi_axes_m - TOUCHING_M)
     return bool((np.einsum("ij,ij->i", own, own) < 1.0).any())
-
-
-def extent_m(solid: Ellipsoid) -> Array:
-    """The lowest and the highest corner of the box about an ellipsoid, sides along the axes, shape (2, 3)."""
-    half = np.sqrt(((solid.axes * solid.semi_axes_m) ** 2).sum(axis=1))
-    return np.stack([solid.centre_m - half, solid.centre_m + half])
 
 
 def _ball(count: int = 200) -> Array:

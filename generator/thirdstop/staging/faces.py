@@ -5,7 +5,7 @@ from typing import Literal
 
 import numpy as np
 
-from thirdstop.staging.vectors import CAMERA_RIGHT, UP, bearing_of, elevation_of, unit
+from thirdstop.staging.vectors import CAMERA_RIGHT, UP, bearing_of, cross, elevation_of, unit
 from thirdstop.typed import Vec
 
 
@@ -20,7 +20,7 @@ class Face:
     @property
     def normal(self) -> Vec:
         """Unit vector along which it looks."""
-        return unit(np.cross(self.half_u_m, self.half_v_m))
+        return unit(cross(self.half_u_m, self.half_v_m))
 
 
 def make_face(
@@ -31,9 +31,9 @@ def make_face(
     A face that looks straight up or down has its level edges across the room.
     """
     n = unit(normal)
-    level = np.cross(UP, n)
+    level = cross(UP, n)
     u = unit(level) if float(np.linalg.norm(level)) > 1e-6 else CAMERA_RIGHT * (1.0 if n[2] > 0 else -1.0)
-    v = np.cross(n, u)
+    v = cross(n, u)
     # seen from in front, clockwise is a negative turn about the normal
     c, s = np.cos(np.radians(-roll_deg)), np.sin(np.radians(-roll_deg))
     return Face(centre_m, half_level_m * (c * u + s * v), half_other_m * (c * v - s * u))

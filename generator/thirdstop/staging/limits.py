@@ -5,7 +5,6 @@ from typing import TypeAlias
 
 import numpy as np
 
-from thirdstop.staging.crossing import extent_m
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.sitter import Sitter
 from thirdstop.staging.staging import Room
@@ -26,7 +25,7 @@ def outline_of(sitter: Sitter) -> Array:
 
     Feet rest on the floor, and what leans on a wall gives way a little.
     """
-    boxes = np.concatenate([extent_m(solid) for solid in sitter.solids])
+    boxes = np.concatenate([solid.extent_m for solid in sitter.solids])
     boxes[:, :2] += SOFT_M * np.tile([[1.0, 1.0], [-1.0, -1.0]], (len(sitter.solids), 1))
     boxes[:, 2] = np.maximum(boxes[:, 2], 0.0)
     return np.concatenate([boxes, *(panel.corners_m for panel in sitter.panels)])

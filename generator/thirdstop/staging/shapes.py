@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from thirdstop.staging.materials import Material, Matte
+from thirdstop.staging.vectors import cross
 from thirdstop.typed import Array, Vec
 
 Outline: TypeAlias = Literal["rectangle", "ellipse", "octagon"]
@@ -55,7 +56,7 @@ class Panel:
     @cached_property
     def normal(self) -> Vec:
         """Unit vector out of the front."""
-        n: Vec = np.cross(self.half_u_m, self.half_v_m)
+        n: Vec = cross(self.half_u_m, self.half_v_m)
         return n / np.linalg.norm(n)
 
     @property
@@ -77,6 +78,12 @@ class Ellipsoid:
     axes: Array
     """Shape (3, 3), orthonormal, right-handed; column k is the direction of semi-axis k."""
     material: Matte
+
+    @cached_property
+    def extent_m(self) -> Array:
+        """Lowest and highest corner of the box about it, sides along the room's axes, shape (2, 3)."""
+        half = np.sqrt(((self.axes * self.semi_axes_m) ** 2).sum(axis=1))
+        return np.stack([self.centre_m - half, self.centre_m + half])
 
 
 @dataclass(frozen=True)
@@ -126,7 +133,7 @@ class Emitter:
     @cached_property
     def normal(self) -> Vec:
         """Unit vector along which the face shines."""
-        n: Vec = np.cross(self.half_u_m, self.half_v_m)
+        n: Vec = cross(self.half_u_m, self.half_v_m)
         return n / np.linalg.norm(n)
 
     @property

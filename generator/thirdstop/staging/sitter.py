@@ -13,7 +13,7 @@ from thirdstop.staging.materials import Matte
 from thirdstop.staging.measures import BUILDS, NOSE_BELOW_EYE_M, NOSE_PROTRUDES_M, Measures
 from thirdstop.staging.shapes import BodyPart, Ellipsoid, Panel
 from thirdstop.staging.staging import SitterPlace
-from thirdstop.staging.vectors import UP, tilt_axes, turn_axes, unit, vec
+from thirdstop.staging.vectors import UP, cross, tilt_axes, turn_axes, unit, vec
 from thirdstop.typed import Array, Vec
 
 
@@ -237,8 +237,8 @@ def limb(
     start, end = ends_m
     along = unit(end - start)
     helper = UP if abs(along[2]) < 0.9 else vec(1.0, 0.0, 0.0)
-    side = unit(np.cross(helper, along))
-    axes = np.stack([side, np.cross(along, side), along], axis=1)
+    side = unit(cross(helper, along))
+    axes = np.stack([side, cross(along, side), along], axis=1)
     half_m = float(np.linalg.norm(end - start)) / 2 + 0.5 * radius_m
     return Ellipsoid(name, part, sitter, (start + end) / 2, vec(radius_m, radius_m, half_m), axes, skin)
 
