@@ -221,9 +221,9 @@ def test_a_search_finds_by_word_and_by_slip(index: "Page") -> None:
 def test_filters_narrow_and_let_go(index: "Page") -> None:
     """A filter word keeps the recipes it holds for; pressed again it lets go."""
     every = _shown(index)
-    index.get_by_role("button", name="2 people").click()
+    index.get_by_role("button", name="two people").click()
     assert _shown(index) == ["Double act"]
-    index.get_by_role("button", name="2 people").click()
+    index.get_by_role("button", name="two people").click()
 
     assert _shown(index) == every
 

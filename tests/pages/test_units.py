@@ -47,10 +47,10 @@ def test_every_length_of_a_sentence_stands_in_both() -> None:
     html = both("85 mm, 10 kg, 3 N·m, box 90: 1.22 m; 5 cm <b>")
     pairs = '<span class="metric">1.22 m</span><span class="imperial">4 ft</span>'
 
-    assert pairs.replace(" ft", "\u00a0ft") in html
+    assert pairs.replace(" ft", "\u00a0ft").replace(" m", "\u00a0m") in html
     assert html.count("metric") == 2
     assert html.endswith(" &lt;b&gt;")
-    assert "85 mm, 10 kg, 3 N·m, box 90: <span" in html
+    assert "85 mm, 10 kg, 3 N·m, box 90: <span" in html.replace("\u00a0", " ")
 
 
 def test_a_length_in_a_sentence_has_the_feet_of_the_table() -> None:
@@ -105,3 +105,13 @@ def test_a_chart_of_lengths_stands_on_the_page_in_both() -> None:
 def test_a_printed_sentence_is_in_feet(text: str, said: str) -> None:
     """Lengths in metres and centimetres, and nothing else."""
     assert in_feet(text) == said
+
+
+def test_a_sentence_keeps_together_what_is_one() -> None:
+    """A mark with what it adds, a number with its unit, a size as one is set, and a day: none is parted."""
+    html = both("f/4 + 6/10, 1/16 + 2/3, 10 kg, card 120 x 90, revised 2026-11-26, 3 + 4 < 8")
+
+    assert html == (
+        "f/4\u00a0+\u00a06/10, 1/16\u00a0+\u00a02/3, 10\u00a0kg, card 120\u00a0×\u00a090, "
+        'revised <span class="nowrap">2026-11-26</span>, 3 + 4 &lt; 8'
+    )

@@ -12,6 +12,7 @@ from thirdstop.book.feet import feet
 from thirdstop.exposure.stops import ratio_text, snap
 
 _SLACK = 1e-9
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six")
 
 
 def unbroken(text: str) -> str:
@@ -22,9 +23,17 @@ def unbroken(text: str) -> str:
 _UNIT = re.compile(r"(?<=[\d½⅓¼]) (?=(?:%|m|cm|mm|kg|N|N·m|s|K|lux|stops?|mired|clicks?)(?![\w·]))")
 
 
+_ADDED = re.compile(r"(?<=\d) \+ (?=\d+/\d)")
+
+
 def together(text: str) -> str:
-    """A sentence in which no number is parted from its unit."""
-    return _UNIT.sub("\u00a0", text)
+    """A sentence in which no number is parted from its unit, nor a meter's mark from what it adds."""
+    return _ADDED.sub("\u00a0+\u00a0", _UNIT.sub("\u00a0", text))
+
+
+def counted(count: int, one: str, many: str) -> str:
+    """'one light', 'two lights': small numbers in words."""
+    return f"{_COUNTS[count] if count < len(_COUNTS) else count} {one if count == 1 else many}"
 
 
 @dataclass(frozen=True)

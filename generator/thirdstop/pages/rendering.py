@@ -8,7 +8,8 @@ from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, St
 from markupsafe import Markup
 
 from thirdstop.pages.compiling import Compiled
-from thirdstop.pages.units import both
+from thirdstop.pages.figures import together
+from thirdstop.pages.units import both, times
 from thirdstop.resources import BASE_THEME, shipped, theme_file
 
 _STATIC = frozenset({".css", ".js", ".woff2", ".txt"})
@@ -30,10 +31,17 @@ def _environment(theme: str) -> Environment:
         keep_trailing_newline=True,
         # a filter isn't worked out beforehand: a template's code knows nothing of what it does
         optimized=False,
+        finalize=_shown,
         bytecode_cache=Compiled(Path(__file__)),
     )
     environment.filters["both"] = both
+    environment.filters["times"] = times
     return environment
+
+
+def _shown(value: object) -> object:
+    """What a template prints: in a text no number is parted from its unit. Finished HTML stays as it is."""
+    return together(value) if type(value) is str else value
 
 
 def render(theme: str, template: str, values: Mapping[str, object]) -> bytes:

@@ -5,28 +5,40 @@ import re
 from markupsafe import Markup, escape
 
 from thirdstop.book.feet import feet
-from thirdstop.pages.figures import END, FEET
+from thirdstop.pages.figures import END, FEET, together
 
 _LENGTH = re.compile(
     r"(?<![\w.·/×])(?P<metric>(?P<sign>[−+-]?)(?P<value>\d+(?:\.\d+)?)[ \u00a0](?P<unit>m|cm))(?![\w·²/])"
     rf"(?:{FEET}(?P<feet>[^{END}]*){END})?"
 )
 _METRES = {"m": 1.0, "cm": 0.01}
+_BY = re.compile(r"(?<=\d) x (?=\d)")
+_DAY = re.compile(r"(?<![\w-])\d{4}-\d\d-\d\d(?![\w-])")
+
+
+def times(text: str) -> str:
+    """A name or sentence in which a size is set as a size: '120 × 90' for the '120 x 90' that is typed."""
+    return _BY.sub("\u00a0×\u00a0", text)
 
 
 def both(text: str) -> Markup:
     """A sentence as HTML in which every length in metres or centimetres stands in both units.
 
     Focal lengths and sizes in millimetres, and masses, stay as they are. A length that carries its feet
-    (`figures.told`) keeps them.
+    (`figures.told`) keeps them. Numbers stay with their units, days and sizes in one piece.
     """
     if isinstance(text, Markup):
         return text
-    found, at = [], 0
+    text, found, at = together(times(text)), [], 0
     for match in _LENGTH.finditer(text):
-        found += [escape(text[at : match.start()]), _pair(match)]
+        found += [_days(text[at : match.start()]), _pair(match)]
         at = match.end()
-    return Markup("").join([*found, escape(text[at:])])
+    return Markup("").join([*found, _days(text[at:])])
+
+
+def _days(text: str) -> Markup:
+    """Escaped, no day broken at its hyphens."""
+    return Markup(_DAY.sub(r'<span class="nowrap">\g<0></span>', str(escape(text))))
 
 
 def _pair(match: re.Match[str]) -> Markup:

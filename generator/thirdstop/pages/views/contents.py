@@ -13,6 +13,7 @@ from thirdstop.drawings.fonts import text_width_mm
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
+from thirdstop.pages.units import times
 from thirdstop.pages.views import headline
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.verdicts import verdicts
@@ -136,8 +137,8 @@ def _gear(evaluated: Evaluated) -> str:
 
 
 def _whole(gear: str) -> str:
-    """With its size in one piece: '120 x 90'."""
-    return gear.replace(" x ", figures.unbroken(" x "))
+    """With its size in one piece: '120 × 90'."""
+    return times(gear)
 
 
 def _halts(evaluated: Evaluated) -> str:

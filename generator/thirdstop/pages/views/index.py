@@ -108,6 +108,8 @@ def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str,
     ceiling_cm = round(float(figures.length_up(highest_m(evaluated.staging)).value) * 100)
     said = [word for found in kinds.values() for word in found if not word.startswith("no ")]
     said += [other for word in said if (other := _ALSO_SAID.get(word))]
+    counts = {"lights": len(recipe.lights), "people": len(evaluated.staging.sitters)}
+    said += [f"{count} {what}" for what, count in counts.items() if count > 1]
     said += ["low ceiling"] if ceiling_cm <= LOW_CEILING_CM else []
     return Entry(
         number=number_of(slug),
@@ -144,17 +146,13 @@ def kinds_of(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
     ratio = evaluated.readings.ratio.ratio
     return {
         "ratio": (next(words for limit, words in _RATIOS if ratio < limit),),
-        "lights": (_counted(len(evaluated.recipe.lights), "light"),),
-        "people": ("one person" if len(sitters) == 1 else f"{len(sitters)} people",),
+        "lights": (figures.counted(len(evaluated.recipe.lights), "light", "lights"),),
+        "people": (figures.counted(len(sitters), "person", "people"),),
         "pose": tuple(dict.fromkeys(sitter.pose for sitter in sitters)),
         "headwear": ("hat" if any(sitter.hat for sitter in sitters) else "no hat",),
         "glasses": ("glasses" if any(sitter.glasses for sitter in sitters) else "no glasses",),
         "backdrop": _tone(evaluated),
     }
-
-
-def _counted(count: int, what: str) -> str:
-    return f"one {what}" if count == 1 else f"{count} {what}s"
 
 
 def _tone(evaluated: Evaluated) -> tuple[str, ...]:

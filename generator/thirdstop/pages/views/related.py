@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.exposure.stops import ratio_text
+from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.placing.matching import key_elevation_deg
 from thirdstop.typed import Array, Mask
@@ -160,6 +161,6 @@ def _says(here: Look, there: Look) -> str:
     words += [f"with {word}" for word in there.worn if word not in here.worn]
     words += [f"without {word}" for word in here.worn if word not in there.worn]
     if there.people != here.people:
-        words.append(f"{there.people} people" if there.people > 1 else "one person")
+        words.append(figures.counted(there.people, "person", "people"))
     words += [new for new, old in ((there.pose, here.pose), (there.framing, here.framing)) if new != old]
     return "; ".join(words)
