@@ -12,6 +12,8 @@ from thirdstop.staging.shapes import Ellipsoid
 from thirdstop.staging.vectors import cross
 from thirdstop.typed import Array, Mask, Vec
 
+_SAME_DECIMALS = 6
+"""Of millimetres: polygons that agree so far are the same."""
 CHORD_MM = 0.8
 """Longest chord of a drawn ellipse: it misses a curve of 1 mm radius by 0.08 mm, wider ones by less."""
 
@@ -243,10 +245,15 @@ def union_outline(polygons: list[Array], least_mm: float = 0.0) -> list[Array]:
 
     A piece of an edge is kept where only one side of it is covered; twins of an edge are left out.
     Outlines smaller than `least_mm` (gaps between limbs) are left out too. Asked again for the same polygons,
-    as every sheet of a recipe and every look at an edited one asks for its sitter, the answer is remembered.
+    anywhere on a sheet, as every sheet of a recipe and every look at an edited one asks for its sitter, the
+    answer is remembered.
     """
-    told = tuple(np.asarray(each, dtype=float).tobytes() for each in polygons if len(each) > 2)
-    return list(_outline(told, least_mm))
+    whole = [np.asarray(each, dtype=float) for each in polygons if len(each) > 2]
+    if not whole:
+        return []
+    origin = whole[0][0]
+    told = tuple((each - origin).round(_SAME_DECIMALS).tobytes() for each in whole)
+    return [line + origin for line in _outline(told, least_mm)]
 
 
 @lru_cache(maxsize=1024)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thirdstop.book.quantities import Length
-from thirdstop.book.recipe import Recipe, Subject
+from thirdstop.book.recipe import Card, Recipe, Subject
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.wording import length
 from thirdstop.constants import CLICKS_PER_STOP
@@ -28,7 +28,7 @@ def leaned_in(setup: Setup) -> Iterator[Correction]:
     """Toward the camera, and what a sitter may drift on the floor."""
     world = sitters_moved(vec(0.0, -LEAN_M, 0.0))
     shown = setup.evaluator(setup.recipe, world).answered()
-    drift = drift_of(setup.at_clicks)
+    drift = drift_of(setup.rough())
     seen = f"The sitter has leaned in by {length(LEAN_M)}: {setup.key_and_ratio(shown)}."
     cause = f"the nose stands {length(LEAN_M)} nearer to the camera than M"
     allowed = f"drift of {drift.to_key_cm} cm to the key or {drift.from_key_cm} cm from it keeps 1/3 stop"
@@ -92,12 +92,20 @@ def _taller(recipe: Recipe) -> Recipe:
 
 
 def raised(recipe: Recipe, rise_m: float) -> Recipe:
-    """Key, cards, blockers and camera higher by so much; lamps on the backdrop stay."""
+    """Key, cards, blockers and camera higher by so much; lamps on the backdrop stay, and what is held, or lies
+    in the lap, goes up with the sitter.
+    """
+    held = {("cards", index, "at", "height") for index, _ in _held(recipe)}
     for path in that_go_up(recipe):
         height = value_at(recipe, path)
         if isinstance(height, Length):
-            recipe = with_value(recipe, path, _higher(height, rise_m))
+            recipe = with_value(recipe, path, _higher(height, TALLER_M if path in held else rise_m))
     return recipe
+
+
+def _held(recipe: Recipe) -> list[tuple[int, Card]]:
+    """Cards on no stand, each with its place in the recipe."""
+    return [(index, card) for index, card in enumerate(recipe.cards) if card.stand is None]
 
 
 def that_go_up(recipe: Recipe) -> list[Path]:
@@ -141,6 +149,8 @@ def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction
         do = f"Raise camera, key and cards by {by}; more does not fit. Or seat the sitter lower."
     else:
         do = "Nothing can be raised; it does not fit. Seat the sitter lower."
+    if not whole and _held(setup.recipe):
+        do += " What is held goes up with the sitter."
     if one.shift:
         do += f" Then {turn_words(setup.lamps[0], one.shift, setup.staging.lamps[0].display)}."
     if one.minded:
