@@ -8,6 +8,7 @@ import numpy as np
 from thirdstop.book.marks import near
 from thirdstop.book.quantities import Offset
 from thirdstop.book.recipe import Aim
+from thirdstop.staging.lookup import one_of
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.sitter import Sitter
 from thirdstop.staging.staging import Room
@@ -148,7 +149,7 @@ def _unknown(name: str, targets: Targets) -> tuple[str, str, str]:
     if name in targets.to_come:
         return "this comes later in the file; a thing aims at what comes before it", name, "another target"
     best = near(name, targets.names)
-    return "there is nothing of this name to aim at", name, best or "nose, backdrop, …"
+    return "there is nothing of this name to aim at", name, best or one_of(targets.names, len(targets.names))
 
 
 def _toward(

@@ -45,10 +45,10 @@ def find(gear: Sequence[GearT], name: str, what: str, problems: Problems, path: 
     return None
 
 
-def one_of(names: Sequence[str]) -> str:
+def one_of(names: Sequence[str], most: int = MOST_NAMED) -> str:
     """A few names to choose from: 'one of white, silver, gold'."""
-    more = " …" if len(names) > MOST_NAMED else ""
-    return "one of " + ", ".join(names[:MOST_NAMED]) + more
+    more = " …" if len(names) > most else ""
+    return "one of " + ", ".join(names[:most]) + more
 
 
 def _write(name: str, names: Sequence[str], what: str) -> str:
@@ -100,7 +100,9 @@ def _matte(
     best = near(value, list(known))
     if problems is None:
         return Matte(0.2)
-    problems.add(path, f"no {what} of this name is known", value, best or one_of(list(known)))
+    # these stand in no file of the book's, so all are named
+    write = best or f"{one_of(list(known), len(known))}; or a share from 0 to 1"
+    problems.add(path, f"no {what} of this name is known", value, write)
     return Matte(0.2)
 
 
