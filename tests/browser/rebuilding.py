@@ -54,7 +54,7 @@ class Row:
 
 def rows(text: str) -> list[Row]:
     """The table's lines, in their order; white space in the text is single spaces."""
-    table = text[text.index("R, L: the camera’s.") : text.index(" Meter, ISO")]
+    table = text[text.index("up or down from level.") : text.index(" Meter, ISO")]
     found = list(ROW.finditer(table))
     ends = [match.start() for match in found[1:]] + [len(table)]
     return [_row(match, table[match.end() : end]) for match, end in zip(found, ends, strict=True)]
@@ -89,7 +89,7 @@ def rebuilt(text: str, cupboard: Path) -> Staging:
 def _room(text: str) -> dict[str, Any]:
     width, length, height = _found(rf"Room {NUMBER} × {NUMBER} × {NUMBER} high", text)
     shares = r"walls left (\S+), right (\S+), back (\S+), front (\S+); floor (\S+), ceiling (\d\.\d+)"
-    left, right, back, front, floor, ceiling = _found(f"Reckoned with {shares}", text)
+    left, right, back, front, floor, ceiling = _found(f"Computed with reflectances: {shares}", text)
     walls = {"left_wall": left, "right_wall": right, "back_wall": back, "front_wall": front}
     surfaces = {name: float(share) for name, share in (walls | {"floor": floor, "ceiling": ceiling}).items()}
     size = {"width": f"{width} m", "length": f"{length} m", "height": f"{height} m"}
@@ -98,7 +98,7 @@ def _room(text: str) -> dict[str, Any]:
 
 def _recipe(text: str) -> dict[str, Any]:
     aperture, shutter, iso = _found(r"(f/\S+) · (\S+) s · ISO (\d+) ·", text)
-    left, back = _found(rf"M {NUMBER} from the left wall, {NUMBER} from the back wall", text)
+    left, back = _found(rf"M, under [^:]*: {NUMBER} from the left wall, {NUMBER} from the back wall", text)
     table = rows(text)
     sitters = [row for row in table if "eyes" in row.details]
     data: dict[str, Any] = {
@@ -107,7 +107,7 @@ def _recipe(text: str) -> dict[str, Any]:
         "mark": {"left_wall": f"{left} m", "back_wall": f"{back} m"},
         "subject": [_sitter(row, first=row is sitters[0]) for row in sitters],
         "exposure": {"aperture": aperture, "shutter": f"{shutter} s", "iso": int(iso)},
-        "target": {"between": _compared(text)},
+        "target": {"between": _compared(text, sitters[0].name)},
         "lights": [],
         "cards": [],
         "blockers": [],
@@ -118,10 +118,11 @@ def _recipe(text: str) -> dict[str, Any]:
     return data
 
 
-def _compared(text: str) -> list[str]:
+def _compared(text: str, first: str) -> list[str]:
+    """The two points as a recipe names them: those of the one at M bear no name."""
     lit, shadow = _found(r"Lit: (.*?), (?:flat|dome) .*?Shadow: (.*?), (?:flat|dome)", text)
     return [
-        name.replace("sitter’s ", "").replace("child’s ", "").replace("’s ", " ") for name in (lit, shadow)
+        name.replace("sitter’s ", "").replace(f"{first}’s ", "").replace("’s ", " ") for name in (lit, shadow)
     ]
 
 
@@ -131,7 +132,7 @@ def _sitter(row: Row, first: bool) -> dict[str, Any]:
     (eyes,) = _found(rf"eyes {NUMBER}", said)
     chest = re.search(r"chest turned (\d+)°(?: (R|L))?", said)
     build, skin, hair, clothes = _found(
-        r"as a (woman|man|child)[^:]*: (.*? skin), (.*?), (\S+) clothes", said
+        r"average (woman|man|child)[^,]*, (.*? skin), (.*?), (\S+) clothes", said
     )
     length, _, colour = hair.partition(" ")
     wears: dict[str, Any] = {"clothes": clothes, "hair": colour, "hair_length": length}
@@ -164,10 +165,12 @@ def _sitter(row: Row, first: bool) -> dict[str, Any]:
 
 def _add(data: dict[str, Any], row: Row, text: str) -> None:
     """What a line of the table says, put where a recipe has it."""
-    gear = row.details.split(";")[0]
+    # names of gear are typed with an x
+    gear = re.sub(r"(?<=\d) × (?=\d+\b(?! mm))", " x ", row.details.split(";")[0])
     if row.name == "camera":
         body, lens = _found(r"(\S+) \d+ × \d+ mm, (\d+) mm", gear)
-        hold, framing = _found(r"held (upright|level), (.*?);", row.details)
+        held, framing = _found(r"(portrait|landscape) format, (.*?);", row.details)
+        hold = {"portrait": "upright", "landscape": "level"}[held]
         shot = {"hold": hold, "framing": framing, "distance": row.string, "height": row.height}
         data["camera"] = {"body": body, "lens": f"{lens} mm", "across": row.across, **shot}
     elif row.name == "backdrop":

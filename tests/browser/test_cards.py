@@ -2,6 +2,7 @@
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -15,6 +16,10 @@ from thirdstop.errors import PublishingError
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
+from thirdstop.pages.binder import BINDER, binder
+from thirdstop.pages.figures import END, FEET
+from thirdstop.pages.units import times
+from thirdstop.pages.views.briefly import looks
 from thirdstop.pages.views.contents import contents
 from thirdstop.pages.views.things import rows
 from thirdstop.publishing.printing import print_card
@@ -59,8 +64,9 @@ def test_a_card_is_one_page_that_says_everything(
     if slug not in HALTED:
         text = plain(page.extract_text())
         assert missing(slug, text) == []
-        # the smallest sheet of the fullest set-up has no room for it
-        assert "M is under the nose" in text or (slug, paper) == ("10-clean-sheet", "A5")
+        for zero in ("M, under ", "Swing: 0° faces the camera, 180° the backdrop; R, L as the camera sees."):
+            assert zero in text
+        assert "Lean: how far the face points up or down from level." in text
         assert_rebuilt(slug, text, with_light=paper == "A4")
 
 
@@ -87,7 +93,88 @@ def missing(slug: str, text: str) -> list[str]:
     for row in rows(one.staging, one.recipe):
         wanted += [row.name, *(str(figure) for figure in row.figures), *row.details]
     wanted += [f"click {lamp.click}" for lamp in one.readings.lamps]
-    return [phrase for phrase in wanted if plain(phrase) not in text]
+    wanted += [look.text for look in looks(one) if look.stays]
+    return [phrase for phrase in map(spoken, wanted) if plain(phrase) not in text]
+
+
+def spoken(phrase: str) -> str:
+    """As it stands in metres: without the feet that it carries, sizes set as such."""
+    return times(re.sub(f"{FEET}[^{END}]*{END}", "", phrase))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_what_leaves_a_card_is_told(paper: str, demo_site: Path, opened: "Opener") -> None:
+    """Where a correction or a look is not shown, its section says that the recipe's page has more; elsewhere
+    it doesn't. A4 shows all looks, and both directions of the shadow side.
+    """
+    for slug in ("01-borrowed-window", "12-costume-call", "13-double-act"):
+        page = opened(card(demo_site, slug), f"?paper={paper}")
+        page.evaluate("document.fonts.ready")
+        found = page.evaluate(
+            """['.wrong .row', '.looks .look'].map(what => {
+                const all = [...document.querySelectorAll(what)];
+                const more = all.length && all[0].parentElement.querySelector('.elsewhere').offsetParent;
+                return [all.filter(one => one.offsetParent).length, all.length, Boolean(more)];
+            })"""
+        )
+        (rows_shown, rows, rows_told), (looks_shown, all_looks, looks_told) = found
+
+        assert rows_told == (rows_shown < rows)
+        assert looks_told == (looks_shown < all_looks)
+        if paper == "A4":
+            assert looks_shown == all_looks
+            assert rows_shown >= 2
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_side_is_as_large_as_its_figure(paper: str, units: str, tmp_path: Path, opened: "Opener") -> None:
+    """R and L have the size and the weight of the numbers before them, and no figure runs into the next."""
+    book, done = demo()
+    habits = book.studio.habits.model_copy(update={"units": units})
+    there = replace(book, studio=book.studio.model_copy(update={"habits": habits}))
+    for path, data in binder(there, done, "A4").items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    page = opened(tmp_path / BINDER, f"?paper={paper}")
+    page.evaluate("document.fonts.ready")
+    sides: list[list[str]] = page.evaluate(
+        """[...document.querySelectorAll('.parts .hand')].map(one => {
+            const value = [...one.closest('.figure').querySelectorAll('.value')].find(v => v.offsetParent);
+            return [value, one].flatMap(e => [getComputedStyle(e).fontSize, getComputedStyle(e).fontWeight]);
+        })"""
+    )
+    wide: list[str] = page.evaluate(
+        """[...document.querySelectorAll('.parts td .figure')].filter(one => {
+            const cell = one.closest('td');
+            const next = cell.nextElementSibling;
+            const end = next ? next.querySelector('.figure').getBoundingClientRect().left
+                : cell.closest('table').getBoundingClientRect().right + 2;
+            return one.getBoundingClientRect().right > end - 2;
+        }).map(one => one.innerText)"""
+    )
+
+    assert len(sides) > 50
+    assert [one for one in sides if one[:2] != one[2:]] == []
+    assert wide == []
+
+
+def test_two_sitters_are_told_apart(demo_binders: dict[str, PdfReader]) -> None:
+    """Every cheek, nose and chin of the two has its owner, and the far one's readings stand there too."""
+    pages = demo_binders["A5"].pages
+    text = plain(pages[len(pages) - len(SLUGS) + SLUGS.index("13-double-act")].extract_text())
+
+    for said in (
+        "string from near one’s nose",
+        "aim far one’s nose",
+        "under the near one’s chin",
+        "Lit: near one’s left cheek",
+        "Shadow: near one’s right cheek",
+        "Far one: chin f/",
+        "only then near one and far one",
+    ):
+        assert said in text
+    assert "sitter’s" not in text
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -41,7 +41,7 @@ CORRECTIONS = (
         "ratio 4.5:1 if left as it is",
         "key reading −0.1 stop",
         "Shadow f/2.8 + 7/10, 1/3 stop under: aim lap card again; "
-        "at best 4.5:1, at a string of 65 cm: nearer it helps no more",
+        "then a string of 65 cm, 4.5:1 is the best to be had: nearer it helps no more",
     ),
     Correction(
         "The key reads f/8 + 3/10, 1/3 stop over.",

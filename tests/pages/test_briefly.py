@@ -24,7 +24,7 @@ def with_support(each: Evaluated, **changed: object) -> Evaluated:
 def test_every_look_of_the_demo_book_has_a_line_of_its_own() -> None:
     """One each, none the same, each short enough for two lines of a card, none ending like a cut sentence."""
     for each in demo()[1]:
-        lines = looks(each)
+        lines = [look.text for look in looks(each)]
         assert len(set(lines)) == len(lines) == each.counts["look"] + len(each.halts) - len(each.safety_halts)
         assert all(20 < len(text) < 190 for text in lines)
         assert not any(text.endswith((".", ",", ":", ";", " the", " and")) for text in lines)
@@ -32,13 +32,14 @@ def test_every_look_of_the_demo_book_has_a_line_of_its_own() -> None:
 
 def test_a_weight_that_the_table_has_is_left_to_the_table() -> None:
     """A boom without its counterweight: its lines name what is wrong and no other number to hang."""
-    lines = looks(with_support(one("03-footlights"), counterweight_kg=0.0))
-    stand, boom = lines[:2]
+    first, second = looks(with_support(one("03-footlights"), counterweight_kg=0.0))[:2]
+    stand, boom = first.text, second.text
 
     assert stand.startswith("As the recipe has it ")
     assert "Boom 'boom' pulls down at the load" in boom
     assert all(text.endswith(": hang what the table says") for text in (stand, boom))
     assert "kg" not in stand + boom
+    assert first.stays and second.stays
 
 
 def test_the_most_severe_comes_first() -> None:
@@ -52,10 +53,13 @@ def test_the_most_severe_comes_first() -> None:
     into = Finding(
         "room-fit", "halt", "key", "'key' goes 4 cm into the ceiling; 5 cm are wanted.", "Lower it."
     )
-    lines = looks(replace(each, findings=(unknown, HALT, *each.findings, into)))
+    found = looks(replace(each, findings=(unknown, HALT, *each.findings, into)))
+    lines = [look.text for look in found]
 
     assert lines[0] == "Halt: 'key' goes 4\u00a0cm into the ceiling: lower it"
     assert lines[-1] == "What a charge gives is not stated: ask"
+    assert [look.minor for look in found] == [False] * (len(found) - 1) + [True]
+    assert [look.stays for look in found] == [True] + [False] * (len(found) - 1)
     assert not any(HALT.text[:20] in text for text in lines)
 
 

@@ -3,15 +3,31 @@
 from pages.samples import CORRECTIONS
 from thirdstop.pages.evaluated import Correction
 from thirdstop.pages.views.correcting import for_card, in_full
+from thirdstop.placing.setup import BEST
 
 
 def test_a_card_has_the_rows_that_have_a_line_for_it() -> None:
     """In their order, no number parted from its unit; the key's own clicks are left to the meter block."""
     lines = for_card(CORRECTIONS)
+    said = [f"{line.shows}: {line.do}".replace("\u00a0", " ") for line in lines]
 
-    assert len(lines) == len(CORRECTIONS) - 1
-    assert [line.replace("\u00a0", " ") for line in lines] == [row.brief for row in CORRECTIONS if row.brief]
-    assert "a string of 90\u00a0cm" in lines[0]
+    assert said == [row.brief for row in CORRECTIONS if row.brief]
+    assert "a string of 90\u00a0cm" in lines[0].do
+    assert lines[0].cause.replace("\u00a0", " ") == CORRECTIONS[0].cause
+
+
+def test_a_line_ends_with_what_is_read_then() -> None:
+    """In few words; not where the line itself says what is the best to be had, nor where nothing is read."""
+    over, under, leaned, _ = for_card(CORRECTIONS)
+    elsewhere = Correction(
+        "It is taller.", "Seat it lower.", "tall", "not to be had here", brief="Taller: seat it"
+    )
+
+    assert over.then.replace("\u00a0", " ") == "f/4 + 3/10, 3.8:1"
+    assert leaned.then == "key f/8, 4:1"
+    assert BEST in under.do
+    assert under.then == ""
+    assert for_card((elsewhere,))[0].then == ""
 
 
 def test_the_page_has_every_row_in_full() -> None:

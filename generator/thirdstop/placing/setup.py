@@ -224,6 +224,10 @@ def card_words(tried: Tried, search: Search) -> str:
     return f"'{name}' goes to {to}" if to else f"'{name}' stays where it is"
 
 
+BEST = "is the best to be had"
+"""How a card's line says that the ratio doesn't come back."""
+
+
 @dataclass(frozen=True)
 class Nearest:
     """How near a card's moves come where none brings the ratio back."""
@@ -248,8 +252,8 @@ def nearest_of(search: Search) -> Nearest:
     ratio = ratio_text(search.trials.evaluator.answered(nearest.changes).ratio.ratio)
     ends = what_ends(search, nearest, nearer=too_high)
     words = f"the nearest that fits is {ratio}, where {card_words(nearest, search)}"
-    brief = f"at best {ratio}, at {moved_to(nearest) or 'its place'}"
-    return Nearest(f"{words}: {ends}", f"{brief}: {ends}")
+    there = f"then {moved_to(nearest)}" if moved_to(nearest) else "leave it there"
+    return Nearest(f"{words}: {ends}", f"{there}, {ratio} {BEST}: {ends}")
 
 
 def _step(search: Search, one: Tried, by: int) -> Tried | None:

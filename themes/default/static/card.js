@@ -8,18 +8,40 @@
   //   pair    plan and detail, the camera's settings beside them
   //   ruled   plan with its dimensions, all that is set and read beside it
   //   low     plan alone (the table has the dimensions), all that is set and read beside it
-  //   bare    without the blank strip and the corrections beyond the third
-  //   spare   with two corrections, short: with one, none: the recipe's page has them
+  //   aside   what is ticked stands beside the plan
+  //   short   corrections without their cause; rows4 to rows0: so many of them, the recipe's page has the others
+  //   bare    without the blank strip
+  //   stated  without what the checks only say isn't known; looks3 to looks0: with so many of what they ask to look
+  //           at; what is on safety always stays
+  //   fine    smaller text, headings within their lines
   //   brief   a smaller title
-  //   terse   without the sentence that says what the table's words mean
+  //   terse   corrections and looks run on in one paragraph, without what is read then; tight: lines closer together
   //   wide    a tag with air between its lines; close: with little; small: with smaller figures too
-  //   fine    smaller figures on a large paper; headings within their lines
-  var large = ["pair", "pair bare", "pair bare spare", "pair bare short", "ruled bare", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine", "low bare none fine brief", "low bare none fine brief terse"];
+  function rows(layout, most, least) {
+    var found = [];
+    for (var count = most; count >= least; count -= 1) {
+      found.push(layout + " short" + (count < 5 ? " rows" + count : ""));
+    }
+    return found;
+  }
+  var large = [].concat(
+    "pair", rows("pair", 5, 3), "pair bare", rows("pair bare", 5, 3), rows("pair bare stated", 4, 2),
+    rows("ruled bare", 5, 4), rows("low bare", 5, 4), rows("pair bare fine", 5, 3), rows("low bare fine", 5, 3),
+    rows("pair bare fine stated", 5, 2), rows("low bare fine stated", 5, 2), rows("low bare fine stated brief", 2, 0),
+    rows("low bare fine stated brief looks3", 2, 0), rows("low bare fine stated brief looks0", 1, 0));
+  var small = [].concat(
+    "pair bare", rows("pair bare", 5, 4), rows("ruled bare", 5, 4), rows("low aside", 5, 4), rows("low bare aside", 5, 3),
+    rows("low bare fine aside", 5, 3), rows("low bare fine aside stated", 4, 2), rows("low bare fine aside stated brief", 3, 2),
+    rows("low bare fine aside stated brief terse", 3, 2), rows("low bare fine stated brief terse", 3, 2),
+    rows("low bare fine aside stated brief terse looks3", 2, 2), rows("low bare fine aside stated brief tight terse", 3, 2),
+    rows("low bare fine stated brief tight terse", 3, 2), rows("low bare fine aside stated brief tight terse looks3", 2, 2),
+    rows("low bare fine aside stated brief tight terse looks1", 2, 1), rows("low bare fine stated brief tight terse looks1", 2, 1),
+    rows("low bare fine aside stated brief tight terse looks0", 2, 0), rows("low bare fine stated brief tight terse looks0", 2, 0));
   var papers = {
     A4: { height: 277, layouts: large },
     Letter: { height: 261, layouts: large },
     either: { height: 261, layouts: large },
-    A5: { height: 200, layouts: ["pair bare", "ruled bare", "low", "low bare", "low bare fine", "low bare spare fine", "low bare short fine", "low bare none fine", "low bare none fine brief", "low bare none fine brief terse"] },
+    A5: { height: 200, layouts: small },
     A6: { height: 138, layouts: ["wide", "close", "close small"] }
   };
   var asked = /[?&]paper=(A4|Letter|A5|A6)(&|$)/.exec(window.location.search);

@@ -1,6 +1,6 @@
 """The set-up card: all that builds the set, on one page."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -9,15 +9,13 @@ from thirdstop.pages import addresses, figures
 from thirdstop.pages.code import qr_code, web_address
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views import correcting, headline, rig, things
+from thirdstop.pages.views import briefly, correcting, headline, order, rig, things, whose
 from thirdstop.pages.views.metering import Metered, metered
 from thirdstop.pages.views.verdicts import Shown, verdicts
+from thirdstop.staging.staging import Staging
 
 BLANKS = ("date", "eye height", "string", "click", "key reads", "shadow reads", "by")
 """What is written down on set: as it was, not as it was planned."""
-
-FOUND_LINES = 3
-"""Corrections that a card has room for beside everything else."""
 
 
 @dataclass(frozen=True)
@@ -49,10 +47,23 @@ class CardPage:
     """Whether the shadow side is metered as the lit one, on the other cheek."""
     ratio: str
     ratio_says: str
+    wanted: str
+    """The ratio that the recipe is after, where it is printed otherwise than what comes out."""
     apart: str
-    corrections: tuple[str, ...]
-    more_corrections: tuple[str, ...]
-    """Those beyond the third: they leave the card first."""
+    others: tuple[str, ...]
+    """Readings of each sitter who isn't at the mark, on a line."""
+    string_from: str
+    """Whose nose the strings start at, where there is more than one."""
+    order: tuple[str, ...]
+    """What is put up while nobody is on the set, in its order."""
+    sitters: str
+    """'the sitter', 'near one and far one': they come once it all stands."""
+    after: tuple[str, ...]
+    """What comes after the sitters: it is held."""
+    corrections: tuple[correcting.Line, ...]
+    """The last ones leave the card first."""
+    looks: tuple[briefly.Look, ...]
+    """What the checks ask to look at, most severe first; the last ones leave the card first."""
     cautions: str
     ticks: tuple[str, ...]
     blanks: tuple[str, ...]
@@ -69,7 +80,6 @@ def card_page(
     """The view of one card; with the book's address on the web the card leads there."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     ratio = readings.ratio
-    lines = correcting.for_card(evaluated.corrections)
     return CardPage(
         title=evaluated.title,
         number=number_of(evaluated.slug),
@@ -92,9 +102,15 @@ def card_page(
         alike=metered(evaluated, ratio.lit_point).where == metered(evaluated, ratio.shadow_point).where,
         ratio=figures.ratio(ratio.ratio),
         ratio_says=headline.SIGNS[ratio.convention],
+        wanted=_wanted(evaluated),
         apart=str(figures.apart(ratio.stops)),
-        corrections=lines[:FOUND_LINES],
-        more_corrections=lines[FOUND_LINES:],
+        others=tuple(_others(evaluated)),
+        string_from=f"{whose.first(staging)}’s " if len(staging.sitters) > 1 else "",
+        order=tuple(f"{item.number} {item.name}" for item in order.before_sitters(staging)),
+        sitters=_sitters(staging),
+        after=tuple(f"{item.number} {item.name}" for item in order.after_sitters(staging)),
+        corrections=correcting.for_card(evaluated.corrections),
+        looks=briefly.looks(evaluated),
         cautions=rig.short(evaluated),
         ticks=_ticks(evaluated),
         blanks=BLANKS,
@@ -111,9 +127,28 @@ def _code(slug: str, book_address: str | None) -> Markup | None:
 def _settings(evaluated: Evaluated) -> str:
     staging, recipe = evaluated.staging, evaluated.recipe
     aperture, shutter = headline.aperture(staging), figures.seconds(staging.meter.shutter_s)
-    off = "" if any(lamp.modelling for lamp in staging.lamps) else "; modelling lamps off"
+    off = "" if any(lamp.modelling for lamp in staging.lamps) else "; modelling\u00a0lamps\u00a0off"
     balance = figures.unbroken(str(recipe.exposure.white_balance))
     return f"{aperture} · {shutter} · ISO {staging.meter.iso:g} · {balance}{off}"
+
+
+def _sitters(staging: Staging) -> str:
+    names = [place.name for place in staging.sitters]
+    return f"the {names[0]}" if len(names) == 1 else figures.listed(names)
+
+
+def _wanted(evaluated: Evaluated) -> str:
+    target = evaluated.recipe.target.ratio
+    wanted = figures.ratio(target.value) if target is not None else ""
+    return wanted if wanted != figures.ratio(evaluated.readings.ratio.ratio) else ""
+
+
+def _others(evaluated: Evaluated) -> Iterator[str]:
+    """'Far one: chin f/11; cheeks: left f/11 + 1/10, right f/5.6 + 6/10', each metered as on the other."""
+    points = ("chin dome", "left cheek", "right cheek")
+    for place in evaluated.staging.sitters[1:]:
+        chin, left, right = (metered(evaluated, f"{place.name} {point}").reads for point in points)
+        yield f"{place.name[:1].upper()}{place.name[1:]}: chin {chin}; cheeks: left {left}, right {right}"
 
 
 def number_of(slug: str) -> str:
@@ -143,6 +178,6 @@ def _rests_on(evaluated: Evaluated) -> str:
     key = evaluated.readings[evaluated.readings.key_point]
     band = figures.ratio_band(ratio.low, ratio.high)
     return (
-        f"Reckoned with {headline.surfaces(evaluated.staging)}. Nine cases in ten: ratio {band}, "
-        f"key within {figures.apart(key.band_stops)}."
+        f"Computed with reflectances: {headline.surfaces(evaluated.staging)}. Nine cases in ten: ratio "
+        f"{band}, key within {figures.apart(key.band_stops)}."
     )

@@ -14,6 +14,8 @@ from thirdstop.staging.staging import Staging
 from thirdstop.staging.vectors import direction_at
 
 KEY_READING = "key reading"
+SITTER = "sitter"
+"""Whose cheek it is, where only one sits there."""
 _NEAR = 0.9995
 """Cosine above which two directions count as the same (within 2°)."""
 
@@ -54,7 +56,7 @@ def metered(evaluated: Evaluated, name: str) -> Metered:
     reading = evaluated.readings[name]
     return Metered(
         point=name,
-        name=said(name),
+        name=said(name, staging.sitters[0].name if len(staging.sitters) > 1 else SITTER),
         where=where(staging, point),
         receptor=reading.receptor,
         iso=f"ISO {staging.meter.iso:g}",
@@ -73,8 +75,8 @@ def all_metered(evaluated: Evaluated) -> tuple[Metered, ...]:
     return tuple(metered(evaluated, name) for name in names)
 
 
-def said(name: str) -> str:
-    """A measuring point in words: left and right of a face are the sitter's own."""
+def said(name: str, first: str = SITTER) -> str:
+    """A measuring point in words: left and right of a face are the sitter's own; `first`: who sits at M."""
     prefix, _, rest = name.rpartition("chin dome")
     if name.endswith("chin dome") and not rest:
         return f"{prefix}{KEY_READING}".strip() if not prefix else f"{prefix}under the chin, dome"
@@ -82,7 +84,7 @@ def said(name: str) -> str:
         for part in ("cheek", "eye"):
             if name.endswith(f"{side} {part}"):
                 whose = name.removesuffix(f"{side} {part}").strip()
-                return f"{whose or 'sitter'}’s {side} {part}"
+                return f"{whose or first}’s {side} {part}"
     return name
 
 
@@ -110,9 +112,9 @@ def _chin_place(staging: Staging, point: MeasuringPoint) -> str:
     behind = -direction_at(sitter.head_turn_deg, 0.0)
     from_nose_m = point.place_m - sitter.nose_m
     below_m, behind_m = -float(from_nose_m[2]), float(from_nose_m @ behind)
-    return (
-        f"under the chin, {figures.length(below_m)} below and {figures.length(behind_m)} behind the nose tip"
-    )
+    chin = f"{sitter.name}’s chin" if len(staging.sitters) > 1 else "chin"
+    below, behind_it = figures.length(below_m), figures.length(behind_m)
+    return f"under the {chin}, {below} below and {behind_it} behind the nose tip"
 
 
 def _toward(staging: Staging, point: MeasuringPoint) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from thirdstop.book.recipe import Hat, Recipe, Subject
 from thirdstop.pages import figures
 from thirdstop.pages.figures import NONE, Figure
-from thirdstop.pages.views import weights
+from thirdstop.pages.views import weights, whose
 from thirdstop.staging.shapes import BodyPart
 from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
 
@@ -35,11 +35,19 @@ class Row:
     """In the order of COLUMNS."""
     details: tuple[str, ...]
     """What else is needed to build it, each a phrase; a value that nobody measured says 'assumed'."""
+    holding: int = 0
+    """How many of the details, at their end, say what holds it up, where, and with which bag."""
 
     @property
     def cells(self) -> tuple[tuple[str, Figure], ...]:
         """Column name and figure."""
         return tuple(zip(COLUMNS, self.figures, strict=True))
+
+    @property
+    def parted(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The details of the thing itself, and those of what holds it."""
+        at = len(self.details) - self.holding
+        return self.details[:at], self.details[at:]
 
 
 def rows(staging: Staging, recipe: Recipe) -> tuple[Row, ...]:
@@ -71,8 +79,9 @@ def _posed(staging: Staging, place: SitterPlace, subject: Subject) -> Iterator[s
     yield f"{place.pose}{seat}"
     yield f"eyes {figures.told(figures.length(place.eye_height_m))}"
     yield f"chest turned {figures.turn(place.body_turn_deg)}"
-    build = "child of assumed measures" if subject.build == "child" else subject.build
-    yield f"reckoned as a {build}: {_reckoned(staging, place.index, subject)}"
+    assumed = " of assumed measures" if subject.build == "child" else ""
+    shades = _shades(staging, place.index, subject)
+    yield f"average {subject.build}{assumed}, {shades}"
     if subject.wears.hat:
         yield _hat(subject.wears.hat)
     if place.glasses:
@@ -89,7 +98,7 @@ def _posed(staging: Staging, place: SitterPlace, subject: Subject) -> Iterator[s
 _PARTS: dict[str, BodyPart] = {"skin": "head", "hair": "hair", "clothes": "torso"}
 
 
-def _reckoned(staging: Staging, index: int, subject: Subject) -> str:
+def _shades(staging: Staging, index: int, subject: Subject) -> str:
     """Skin, hair and clothes, each with what stands behind its reflectance; once where it is the same."""
     solids = [solid for solid in staging.scene.solids if solid.sitter == index]
     known = {solid.part: _known(solid.material.provenance) for solid in solids}
@@ -132,7 +141,8 @@ def _item(staging: Staging, recipe: Recipe, item: Item) -> Row:
         "backdrop": _backdrop,
         "camera": _camera,
     }[item.kind](staging, recipe, item)
-    return Row(str(item.number), item.name, item.kind, found, tuple(details))
+    holding = len(tuple(_held(item))) if item.kind in ("lamp", "card", "blocker") else 0
+    return Row(str(item.number), item.name, item.kind, found, tuple(details), holding)
 
 
 def _place(item: Item) -> tuple[Figure, Figure, Figure]:
@@ -156,7 +166,7 @@ def _lamp(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     output = ", output assumed" if "assumed" in lamp.output_known_by else ""
     yield f"{role}{item.gear}{output}"
     yield _face(item)
-    yield f"aim {item.aim}"
+    yield f"aim {whose.told(staging, item.aim)}"
     if item.string_from != "nose":
         yield f"string from the {item.string_from}"
     yield from _common(item)
@@ -169,7 +179,7 @@ def _panel(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     if panel.straight:
         yield f"passes {figures.percent(panel.straight)}"
     yield f"{_face(item)}"
-    yield f"aim {item.aim}"
+    yield f"aim {whose.told(staging, item.aim)}"
     yield from _common(item)
 
 
@@ -177,6 +187,10 @@ def _common(item: Item) -> Iterator[str]:
     if abs(item.roll_deg) >= 0.5:
         way = "clockwise" if item.roll_deg > 0 else "anticlockwise"
         yield f"rolled {abs(item.roll_deg):.0f}° {way}"
+    yield from _held(item)
+
+
+def _held(item: Item) -> Iterator[str]:
     yield from _support(item, item.support) if item.support else ["by hand or on the lap"]
 
 
@@ -214,12 +228,15 @@ def _backdrop(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
         yield f"{recipe.backdrop.sweep} forward over the floor"
 
 
+_FORMATS = {"upright": "portrait", "level": "landscape"}
+
+
 def _camera(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
     camera = staging.camera
     long_m = max(camera.sensor_across_m, camera.sensor_upright_m)
     short_m = min(camera.sensor_across_m, camera.sensor_upright_m)
     yield f"{recipe.camera.body} {long_m * 1000:g} × {short_m * 1000:g} mm, {recipe.camera.lens}"
-    yield f"held {recipe.camera.hold}, {staging.framing}"
+    yield f"{_FORMATS[recipe.camera.hold]} format, {staging.framing}"
     yield "at the focal-plane mark"
 
 
