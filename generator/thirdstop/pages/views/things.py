@@ -191,7 +191,8 @@ def _common(item: Item) -> Iterator[str]:
 
 
 def _held(item: Item) -> Iterator[str]:
-    yield from _support(item, item.support) if item.support else ["by hand or on the lap"]
+    hands = f"held by {item.held_by}" if item.held_by else "by hand or on the lap"
+    yield from _support(item, item.support) if item.support else [hands]
 
 
 def _support(item: Item, support: Support) -> Iterator[str]:
