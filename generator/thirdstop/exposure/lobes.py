@@ -19,6 +19,9 @@ from thirdstop.staging.materials import Metallised
 from thirdstop.staging.shapes import Emitter
 from thirdstop.typed import Array
 
+_BLOCK = 60_000
+"""Cells times places times receivers at a time: what stays in a processor's cache."""
+
 _MOST = 5
 """At most so many times the cells and samples that are usual."""
 
@@ -117,31 +120,51 @@ def throw(mirror: Mirror, toward: Array, light_lx_s: Array, out: Array) -> Array
     cos_in, cos_out = toward @ normal, out @ normal
     i, o = np.maximum(cos_in, 1e-6), np.maximum(cos_out, 1e-6)
     source = np.where(cos_in > 0, light_lx_s * shadowing(i, mirror.roughness) / (4.0 * i), 0.0)
-    facets = _facets(mirror.roughness, *(part.astype(np.float32) for part in (toward, out, i, o)))
-    radiance = (source.astype(np.float32)[..., None, :] @ facets)[..., 0, :]
+    radiance = _by_facets(mirror.roughness, source.astype(np.float32), toward, out, i, o)
     return np.asarray(
         np.where(cos_out > 0, mirror.scale * radiance * shadowing(o, mirror.roughness) / o, 0.0)
     )
 
 
-def _facets(alpha: float, toward: Single, out: Single, i: Single, o: Single) -> Single:
-    """GGX's share of facets that throw light from y to q, 1/sr, shape (x, y, q): the only array of three
-    axes, so in single precision and in place. `i` (x, y) and `o` (x, q) are both cosines.
+def _by_facets(alpha: float, source: Single, toward: Array, out: Array, i: Array, o: Array) -> Single:
+    """What facets throw of `source` (..., x, y), shape (..., x, q): some cells at a time, since between there
+    are arrays of three axes.
     """
-    a2 = np.float32(alpha * alpha)
+    ones = np.ones((*i.shape, 1)), np.ones((*o.shape, 1))
+    # a column of ones, so that products are 1 + in·out
+    more, onward = (
+        np.concatenate(part, axis=2).astype(np.float32) for part in zip((toward, out), ones, strict=True)
+    )
+    shrink = np.sqrt(0.5 * (1.0 - alpha * alpha))
+    mine, theirs = ((shrink * part).astype(np.float32) for part in (i, o))
+    thrown = np.empty((*source.shape[:-1], o.shape[1]), dtype=np.float32)
+    step = max(1, _BLOCK // max(1, i.shape[1] * o.shape[1]))
+    for start in range(0, len(i), step):
+        part = slice(start, start + step)
+        facets = _facets(more[part], onward[part], mine[part], theirs[part])
+        np.matmul(source[..., part, None, :], facets, out=thrown[..., part, None, :])
+    thrown *= np.float32(alpha * alpha / np.pi)
+    return thrown
+
+
+def _facets(toward: Single, out: Single, i: Single, o: Single) -> Single:
+    """GGX's share of facets that throw light from y to q over that of a smooth side's own, in units of α²/π
+    per steradian, shape (x, y, q).
+
+    D = α²/π / (1 − (1 − α²) c²)², where c² = (n·h)² = ½ (i + o)² / (1 + in·out) for the half vector h; so
+    with numerator and denominator times 1 + in·out. `i` (x, y) and `o` (x, q) come with √(½ (1 − α²)) in
+    them, `toward` (x, y, 4) and `out` (x, q, 4) with a column of ones.
+    """
     both = toward @ out.transpose(0, 2, 1)
-    both += 1.0
     np.maximum(both, 1e-6, out=both)
-    # Twice (n·h)² of the half vector h = (in + out)/|in + out|; beyond 2 only below a horizon.
-    half: Single = i[:, :, None] + o[:, None, :]
-    half *= half
-    half /= both
-    np.minimum(half, 2.0, out=half)
-    half *= 0.5 * (a2 - 1.0)
-    half += 1.0
-    half *= half
-    np.divide(a2 / np.float32(np.pi), half, out=half)
-    return half
+    rest: Single = i[:, :, None] + o[:, None, :]
+    rest *= rest
+    np.subtract(both, rest, out=rest)
+    # Below 0 only below a horizon, whence no light comes.
+    np.maximum(rest, 1e-6, out=rest)
+    np.divide(both, rest, out=rest)
+    rest *= rest
+    return rest
 
 
 def thrown_on_patches(
