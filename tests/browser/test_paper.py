@@ -115,3 +115,17 @@ def test_what_a_thumb_presses_is_44_px_high(path: str, what: str, demo_site: Pat
 
     assert heights
     assert min(heights) >= 43.9
+
+
+@pytest.mark.parametrize("paper", INSIDE_PX)
+@pytest.mark.parametrize("path", [*PAGES, "recipes/20-the-stationmaster/index.html", "safety.html"])
+def test_the_last_sentence_is_never_alone(path: str, paper: str, demo_site: Path, opened: "Opener") -> None:
+    """The sentence at a page's foot never has the last sheet to itself, and is never parted."""
+    page = opened(demo_site / path)
+    page.emulate_media(media="print")
+    sentence = "".join(page.locator(".foot p").inner_text().split())
+    last = PdfReader(io.BytesIO(page.pdf(format=paper))).pages[-1]
+    text = "".join(last.extract_text().split())
+
+    assert sentence in text
+    assert len(text) > len(sentence)
