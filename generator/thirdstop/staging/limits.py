@@ -69,9 +69,14 @@ def refuse_outside(
     `name` stands as it is in the sentence: ''key'', 'the camera'. `keys` move it, for each axis.
     """
     if out := way_out(shape_m, room):
-        by = f", by {keys[out.axis]}" if keys is not None else ""
-        write = f"at least {amount(out.over_m)} {out.way}{by}"
-        problems.add(path, f"{name} would go through the {out.what}", out.words, write)
+        refuse_way_out(name, out, problems, path, keys)
+
+
+def refuse_way_out(name: str, out: WayOut, problems: Problems, path: Path, keys: Keys | None = None) -> None:
+    """Notes a way in which something leaves the room."""
+    by = f", by {keys[out.axis]}" if keys is not None else ""
+    write = f"at least {amount(out.over_m)} {out.way}{by}"
+    problems.add(path, f"{name} would go through the {out.what}", out.words, write)
 
 
 def amount(length_m: float) -> str:

@@ -16,7 +16,7 @@ from thirdstop.staging.clashes import Placed, Thing, camera_thing, fixed_things,
 from thirdstop.staging.faces import Face, lean_of, roll_of, swing_of
 from thirdstop.staging.lamps import PlacedLamp, place_lamp
 from thirdstop.staging.learned import learned
-from thirdstop.staging.limits import outline_of, refuse_flush, refuse_outside
+from thirdstop.staging.limits import outline_of, refuse_flush, refuse_outside, way_out
 from thirdstop.staging.lookup import Named, cloth, hair, skin
 from thirdstop.staging.measuring import KEY_POINT, backdrop_points, body_points, exposure_point, face_points
 from thirdstop.staging.names import KEY, refuse_shared_names
@@ -156,6 +156,8 @@ class _Builder:
         sitters = tuple(
             self._sitter(index, subject, camera.lens_m) for index, subject in enumerate(recipe.sitters)
         )
+        out = way_out(outline_of(sitters[0]), room)
+        self.moves_from = out.what if out is not None and out.axis != 2 else ""
         for index, sitter in enumerate(sitters):
             keys = _SITTER_KEYS if index else _FIRST_SITTER_KEYS
             path = self._subject_path(index)
@@ -251,7 +253,9 @@ class _Builder:
         support = support_of(thing.stand, load, self.studio, self.problems, (*path, "stand"))
         boom = support.boom if support is not None else None
         longest_m = next((one.longest.m for one in self.studio.booms if one.name == boom), None)
-        standing = Standing(thing.name, thing.at, centre_m, shape_m, thing.stand, support, longest_m, path)
+        standing = Standing(
+            thing.name, thing.at, centre_m, shape_m, thing.stand, support, longest_m, path, self.moves_from
+        )
         refuse_standing(standing, self.room, self.problems)
         refuse_held_twice(thing, self.problems, path)
         return support

@@ -10,7 +10,7 @@ import numpy as np
 
 from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import Holder, Place
-from thirdstop.staging.limits import Keys, WayOut, amount, refuse_outside, way_out
+from thirdstop.staging.limits import Keys, WayOut, amount, refuse_way_out, way_out
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.staging import Room, Support
 from thirdstop.typed import Array, Vec
@@ -46,6 +46,8 @@ class Standing:
     """Of the boom, where one holds it."""
     path: Path
     """Of the thing in the recipe."""
+    moves_from: str = ""
+    """The wall that M must move away from, and everything with it: how far it is then isn't known."""
 
     @property
     def own_base(self) -> bool:
@@ -60,23 +62,30 @@ class Standing:
 
 def refuse_standing(thing: Standing, room: Room, problems: Problems) -> None:
     """Notes where a thing, its stand or its boom can't be."""
-    keys, own = keys_of(thing.place), way_out(thing.shape_m, room)
+    keys, own = keys_of(thing.place), _way_out(thing, thing.shape_m, room)
     support = thing.support
     if support is None:
-        refuse_outside(f"'{thing.name}'", thing.shape_m, room, problems, (*thing.path, "at"), keys)
+        if own is not None:
+            refuse_way_out(f"'{thing.name}'", own, problems, (*thing.path, "at"), keys)
         return
-    foot = way_out(np.stack([support.base_m, support.column_top_m]), room)
+    foot = _way_out(thing, np.stack([support.base_m, support.column_top_m]), room)
     if own is not None and own.axis == 2:
         _at_wrong_height(thing, own, support, problems)
         foot = foot if foot is not None and foot.axis != 2 else None
     else:
         _out_of_reach(thing, support, problems)
-    if own is not None and foot is not None and own.what == foot.what and not thing.own_base:
+    plumb = support.boom is None and not thing.own_base
+    if plumb and own is not None and foot is not None and own.what == foot.what:
         _both_through(thing, own, foot, keys, problems)
         return
     if own is not None and own.axis != 2:
-        refuse_outside(f"'{thing.name}'", thing.shape_m, room, problems, (*thing.path, "at"), keys)
+        refuse_way_out(f"'{thing.name}'", own, problems, (*thing.path, "at"), keys)
     _stand_through(thing, foot, support, keys, problems)
+
+
+def _way_out(thing: Standing, shape_m: Array, room: Room) -> WayOut | None:
+    out = way_out(shape_m, room)
+    return None if out is not None and out.what == thing.moves_from else out
 
 
 def _at_wrong_height(thing: Standing, own: WayOut, support: Support, problems: Problems) -> None:
