@@ -186,7 +186,7 @@ def watch(book_dir: Path | None, port: int) -> None:
 @click.option(
     "--all", "whole_book", is_flag=True, help="Every card of the book behind its contents, one PDF."
 )
-@click.option("--tags", is_flag=True, help="A tag for each stand instead of the card, one page of A6 each.")
+@click.option("--tags", is_flag=True, help="A tag of A6 for each stand instead of the card.")
 @click.option(
     "--paper", type=click.Choice(["A4", "Letter", "A5"]), default=None, help="Of set-up cards.  [default: A4]"
 )

@@ -252,7 +252,7 @@ def test_a_card_that_is_too_long_is_refused(demo_site: Path, tmp_path: Path, bro
     row = text[text.index("<tbody") : text.index("</tbody>") + len("</tbody>")]
     long.write_text(text.replace(row, row * 12))
     try:
-        with pytest.raises(PublishingError, match="A5; shorten"):
+        with pytest.raises(PublishingError, match="A5; fewer things"):
             print_card(long, "A5", tmp_path / "card.pdf")
     finally:
         long.unlink()

@@ -9,6 +9,8 @@ import pytest
 from pypdf import PdfReader
 
 from pages.samples import ADDRESS, HALT, demo, halted, one, shown
+from thirdstop.checks.registry import check
+from thirdstop.errors import PublishingError
 from thirdstop.pages import figures
 from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
@@ -209,3 +211,58 @@ def test_tags_in_feet_fit_a6(tmp_path: Path, opened: "Opener") -> None:
     assert page.evaluate("document.documentElement.dataset.fits") == "yes"
     assert wide == []
     assert least >= 9 - 0.01
+
+
+def heavy() -> Evaluated:
+    """A boom without its counterweight, under a title and beside a name as long as they may be."""
+    each = one("03-footlights")
+    item = each.staging.items[0]
+    assert item.support is not None
+    support = replace(item.support, counterweight_kg=0.0, bag_mass_kg=2.0)
+    staging = replace(each.staging, items=(replace(item, support=support), *each.staging.items[1:]))
+    looks = tuple(
+        replace(found, verdict="look") for found in check(staging, each.readings) if found.verdict != "pass"
+    )
+    return replace(each, staging=staging, findings=looks)
+
+
+def test_a_tag_that_is_too_long_runs_on(tmp_path: Path) -> None:
+    """A stand with much to mind has a second page, numbered, with the same head; not a word is left out."""
+    book, _ = demo()
+    (tag,) = tags(heavy())
+    count = print_tags(book, [heavy()], tmp_path / "tags.pdf")
+    pdf = PdfReader(tmp_path / "tags.pdf")
+    texts = [" ".join(page.extract_text().split()) for page in pdf.pages]
+    whole = " ".join(texts)
+
+    assert (count, len(texts)) == (1, 2)
+    for side, text in enumerate(texts, start=1):
+        assert f"side {side} of 2" in text
+        assert f"{tag.number} {tag.name}" in text
+        assert "licensed practice come first" in text
+    for said in (*tag.cautions, *(line for block in tag.blocks for line in block.says)):
+        assert " ".join(said.replace("\u00a0", " ").split()) in whole.replace("\u00a0", " ")
+
+
+def test_a_tag_of_which_a_part_is_longer_than_a_page_is_refused(tmp_path: Path) -> None:
+    """It is named with its longest part, and nothing is written."""
+    each = heavy()
+    long = replace(each.findings[0], remedy="Mind this above all else. " * 120)
+
+    with pytest.raises(PublishingError, match=r"03-footlights: a caution of key \(\d{4} letters\)"):
+        print_tags(demo()[0], [replace(each, findings=(long,))], tmp_path / "tags.pdf")
+    assert not (tmp_path / "tags.pdf").exists()
+
+
+def test_a_card_that_is_too_long_names_what_is_longest(tmp_path: Path) -> None:
+    """By the letters of its parts; with the paper that has more room."""
+    each = heavy()
+    long = replace(
+        each.findings[0], check="flash", text="It leans.", remedy="Mind this above all else, " * 120
+    )
+
+    with pytest.raises(
+        PublishingError, match=r"A5, the most by what the checks say of safety \(\d{4} letters\)"
+    ):
+        print_recipe(demo()[0], replace(each, findings=(long,)), "A5", tmp_path / "card.pdf")
+    assert not (tmp_path / "card.pdf").exists()

@@ -72,8 +72,8 @@ def test_a_card_of_two_pages_is_refused(card: Path, tmp_path: Path, monkeypatch:
         print_card(card, "A5", out)
 
     assert str(caught.value) == (
-        "brim: the set-up card is too long for one page of A5; shorten the names of lamps and cards and of "
-        "their gear, the hat, or what is held, or print it on A4"
+        "brim: the set-up card is too long for one page of A5; fewer things, or shorter names of them, of "
+        "their gear, of the hat or of what is held, make it shorter, or print it on A4"
     )
     assert out.read_text() == "the former one"
 
@@ -166,12 +166,32 @@ def test_a_binder_that_does_not_come_out_names_the_card(
 
 
 def test_a_tag_that_is_too_long_names_its_recipe(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Three pages for two tags: of several recipes those whose own tags don't come out are named."""
-    fake_browser(tmp_path, f'printf "{"/Type /Page /MediaBox [0 0 298 420] " * 2}" > "$OUT"', monkeypatch)
+    """A last page that is no A6 says so: recipes whose own tags end in it are named, with what is longest."""
+    pages = "/Type /Page /MediaBox [0 0 298 420] /Type /Page /MediaBox [0 0 298 420]"
+    long = "/Type /Page /MediaBox [0 0 595 842]"
+    count = tmp_path / "count"
+    script = f'N=$(cat "{count}" 2>/dev/null || echo 0); echo $((N+1)) > "{count}"\n'
+    script += f'if [ $N = 1 ]; then printf "{pages}" > "$OUT"; else printf "{pages} {long}" > "$OUT"; fi'
+    fake_browser(tmp_path, script, monkeypatch)
     book, done = demo()
 
-    with pytest.raises(PublishingError, match=r"^03-footlights: a stand's tag is too long for A6"):
+    with pytest.raises(PublishingError) as caught:
         print_tags(book, [done[0], done[2]], tmp_path / "tags.pdf")
+    said = str(caught.value)
+    assert said.startswith(
+        "a part of a stand's tag is longer than a page of A6: 03-footlights: a caution of key ("
+    )
+    assert "01-borrowed" not in said
+    assert not (tmp_path / "tags.pdf").exists()
+
+
+def test_a_tag_that_runs_on_has_more_pages_than_tags(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Five pages of A6 for one stand's and two stands' tags: they are written, and the tags are counted."""
+    fake_browser(tmp_path, f'printf "{"/Type /Page /MediaBox [0 0 298 420] " * 5}" > "$OUT"', monkeypatch)
+    book, done = demo()
+
+    assert print_tags(book, [done[0], done[2]], tmp_path / "tags.pdf") == 3
+    assert (tmp_path / "tags.pdf").exists()
 
 
 def test_a_set_up_without_a_stand_has_no_tag(tmp_path: Path) -> None:

@@ -16,7 +16,10 @@ from thirdstop.errors import PublishingError
 from thirdstop.pages import addresses
 from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.views.card import card_page
 from thirdstop.pages.views.contents import Paper, contents
+from thirdstop.pages.views.longest import longest_of_card, longest_of_tags
+from thirdstop.pages.views.tags import tags
 from thirdstop.pages.whole import card_alone
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -64,7 +67,8 @@ def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> N
     """
     with _folder() as folder:
         _lay_out(card_alone(book, evaluated).files, Path(folder))
-        print_card(Path(folder) / addresses.card(evaluated.slug), paper, out)
+        longest = longest_of_card(card_page(evaluated, {}))
+        print_card(Path(folder) / addresses.card(evaluated.slug), paper, out, longest)
 
 
 def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path) -> int:
@@ -90,45 +94,54 @@ def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path)
 def print_tags(book: Book, done: Sequence[Evaluated], out: Path) -> int:
     """Print a tag of A6 for each stand of these recipes to `out`; returns how many.
 
-    Raises PublishingError where nothing is on a stand, where there is no browser, where it fails, or where
-    what is to be minded at a stand is longer than its tag.
+    A tag that is longer than its sheet runs on to further pages, each with its number. Raises PublishingError
+    where nothing is on a stand, where there is no browser, where it fails, or where a single one of a tag's
+    parts is longer than a page.
     """
-    count, pdf = _tags(book, done)
+    pdf, count = _tags(book, done)
     if not count:
         raise PublishingError(f"{done[0].slug}: nothing of it is on a stand, so there is no tag to print")
-    if len(_PAGE.findall(pdf)) != count:
-        long = [one.slug for one in done if _too_long(book, one)] if len(done) > 1 else [done[0].slug]
-        raise PublishingError(
-            f"{', '.join(long)}: a stand's tag is too long for A6; shorten its gear's names"
-        )
+    if _too_long(pdf, count):
+        each = [one for one in done if len(done) == 1 or _too_long(*_tags(book, [one]))]
+        long = "; ".join(f"{one.slug}: {longest_of_tags(tags(one))}" for one in each)
+        raise PublishingError(f"a part of a stand's tag is longer than a page of A6: {long}")
     _check_sheets(pdf, "the tags", "A6")
     _put(steady(pdf), out)
     return count
 
 
-def _tags(book: Book, done: Sequence[Evaluated]) -> tuple[int, bytes]:
-    """How many tags these recipes have, and their PDF; nothing is printed where there are none."""
+def _tags(book: Book, done: Sequence[Evaluated]) -> tuple[bytes, int]:
+    """The PDF of these recipes' tags, and how many tags it holds; nothing is printed where there are none."""
     files, count = stand_tags(book, done)
     if not count:
-        return 0, b""
+        return b"", 0
     with _folder() as folder:
         _lay_out(files, Path(folder))
-        return count, _printed(Path(folder) / TAGS, "?paper=A6", count)
+        return _printed(Path(folder) / TAGS, "?paper=A6", count), count
 
 
-def _too_long(book: Book, evaluated: Evaluated) -> bool:
-    count, pdf = _tags(book, [evaluated])
-    return len(_PAGE.findall(pdf)) != count
+def _too_long(pdf: bytes, count: int) -> bool:
+    """Whether tags are missing, or the page that says so stands at their end: it is no A6."""
+    sheets = _SHEET.findall(pdf)
+    return bool(sheets) and (
+        len(_PAGE.findall(pdf)) < count or (_is(sheets[0], "A6") and not _is(sheets[-1], "A6"))
+    )
 
 
-def print_card(card_html: Path, paper: Paper, out: Path) -> None:
+def _is(sheet: tuple[bytes, bytes], paper: Paper | Literal["A6"]) -> bool:
+    wide, high = sheet
+    return _alike((float(wide), float(high)), SIZES_PT[paper])
+
+
+def print_card(card_html: Path, paper: Paper, out: Path, longest: str = "") -> None:
     """Print one set-up card to `out`; the same card gives the same bytes.
 
-    `card_html` is a card of a written site, with what it loads beside it. Raises PublishingError where there
-    is no browser, where it fails, or where the card would not be one page; `out` is then as it was.
+    `card_html` is a card of a written site, with what it loads beside it; `longest` names what is longest on
+    it, for the sentence that says it is too long. Raises PublishingError where there is no browser, where it
+    fails, or where the card would not be one page; `out` is then as it was.
     """
     pdf = _printed(card_html, f"?paper={paper}")
-    _check(pdf, card_html.parent.name, paper)
+    _check(pdf, card_html.parent.name, paper, longest)
     _put(steady(pdf), out)
 
 
@@ -220,24 +233,25 @@ def _end(process: "subprocess.Popen[bytes]") -> None:
     process.wait()
 
 
-def _check(pdf: bytes, slug: str, paper: Paper) -> None:
+def _check(pdf: bytes, slug: str, paper: Paper, longest: str) -> None:
     """Raises PublishingError unless the PDF is one page of the paper."""
     pages = len(_PAGE.findall(pdf))
     if pages == 0:
         raise PublishingError(f"{slug}: what the browser printed has no page")
     if pages > 1:
         larger = ", or print it on A4" if paper == "A5" else ""
+        most = f", the most by {longest}" if longest else ""
         raise PublishingError(
-            f"{slug}: the set-up card is too long for one page of {paper}; shorten the names of lamps and "
-            f"cards and of their gear, the hat, or what is held{larger}"
+            f"{slug}: the set-up card is too long for one page of {paper}{most}; fewer things, or shorter "
+            f"names of them, of their gear, of the hat or of what is held, make it shorter{larger}"
         )
     _check_sheets(pdf, slug, paper)
 
 
 def _check_sheets(pdf: bytes, what: str, paper: Paper | Literal["A6"]) -> None:
     """Raises PublishingError unless every page is of the paper."""
-    sheets = [(float(wide), float(high)) for wide, high in _SHEET.findall(pdf)]
-    if not sheets or not all(_alike(sheet, SIZES_PT[paper]) for sheet in sheets):
+    sheets = _SHEET.findall(pdf)
+    if not sheets or not all(_is(sheet, paper) for sheet in sheets):
         raise PublishingError(f"{what}: the browser did not print on {paper}: the card's script did not run")
 
 

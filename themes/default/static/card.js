@@ -48,6 +48,7 @@
 
   // One card, each card of a binder, or each stand's tag.
   function fit(paper) {
+    gather();
     var cards = Array.prototype.slice.call(document.querySelectorAll(".card, .tag"));
     if (!cards.length) { return; }
     root.dataset.paper = paper;
@@ -58,9 +59,59 @@
         card.dataset.layout = layout;
         return card.scrollHeight <= limit;
       });
-      card.dataset.fits = fits ? "yes" : "no";
+      card.dataset.fits = fits || (card.matches(".tag") && spread(card, limit)) ? "yes" : "no";
     });
     root.dataset.fits = cards.every(function (card) { return card.dataset.fits === "yes"; }) ? "yes" : "no";
+  }
+
+  // A tag that is longer than its sheet runs on: what is to be minded goes to a second side, and the last of what is
+  // still too much to a further one. Not a word is left out; false where a single part is longer than a side.
+  function spread(tag, limit) {
+    tag.whole = tag.innerHTML;
+    var sides = [tag, turned(tag)];
+    Array.prototype.slice.call(tag.querySelectorAll(".caution")).reverse().forEach(function (part) { put(part, sides[1]); });
+    for (var at = 0; at < sides.length; at += 1) {
+      while (!shown(sides[at], limit)) {
+        var parts = sides[at].querySelectorAll(".caution, .block");
+        if (parts.length < 2) { return false; }
+        if (at + 1 === sides.length) { sides.push(turned(sides[at])); }
+        put(parts[parts.length - 1], sides[at + 1]);
+      }
+    }
+    sides.forEach(function (side, index) {
+      side.dataset.fits = "yes";
+      side.querySelector(".turn").textContent = " · side " + (index + 1) + " of " + sides.length;
+    });
+    return true;
+  }
+
+  // Another side of a tag, with its head and nothing else yet.
+  function turned(side) {
+    var other = side.cloneNode(true);
+    other.classList.add("further");
+    other.querySelectorAll(".carries, .block, .caution").forEach(function (part) { part.remove(); });
+    side.after(other);
+    return other;
+  }
+
+  // Before all else of its kind on that side.
+  function put(part, side) {
+    if (part.matches(".block")) { side.querySelector("h1").after(part); } else { side.querySelector(".mind p").prepend(part); }
+  }
+
+  function shown(side, limit) {
+    return papers.A6.layouts.some(function (layout) {
+      side.dataset.layout = layout;
+      return side.scrollHeight <= limit;
+    });
+  }
+
+  // Every tag as it was before it was spread.
+  function gather() {
+    document.querySelectorAll(".tag.further").forEach(function (side) { side.remove(); });
+    document.querySelectorAll(".tag").forEach(function (tag) {
+      if (tag.whole) { tag.innerHTML = tag.whole; }
+    });
   }
 
   function start() {

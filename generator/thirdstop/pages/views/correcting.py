@@ -1,6 +1,6 @@
 """The correction table: in full on the recipe's page, in a line each on the set-up card."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 from thirdstop.pages.evaluated import Correction
 from thirdstop.pages.figures import together
@@ -8,6 +8,9 @@ from thirdstop.placing.setup import BEST
 
 _READINGS = ("shadow side ", "key ", "ratio ")
 """How an expectation begins that is read off the meter once the row is done."""
+
+_NOTHING = "nothing else "
+"""How it is said that nothing else moves by as much as is worth telling."""
 
 
 @dataclass(frozen=True)
@@ -37,5 +40,10 @@ def _line(row: Correction) -> Line:
 
 
 def in_full(rows: tuple[Correction, ...]) -> tuple[Correction, ...]:
-    """Every row as it was computed."""
-    return tuple(Correction(*(together(getattr(row, field.name)) for field in fields(row))) for row in rows)
+    """Every row as it was computed; that nothing else moves needs no words."""
+    return tuple(_full(row) for row in rows)
+
+
+def _full(row: Correction) -> Correction:
+    said = Correction(*(together(getattr(row, field.name)) for field in fields(row)))
+    return replace(said, moves="") if row.moves.startswith(_NOTHING) else said

@@ -11,7 +11,7 @@ from thirdstop.checks.weights import needed_bag_kg, needed_counterweight_kg
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
-from thirdstop.pages.views import headline
+from thirdstop.pages.views import headline, whose
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.verdicts import Shown, verdicts
 from thirdstop.pages.views.weights import bag_on_leg
@@ -67,7 +67,11 @@ def tags(evaluated: Evaluated) -> tuple[Tag, ...]:
             number=str(item.number),
             name=item.name,
             carries=_carries(evaluated, item),
-            blocks=(_base(evaluated.staging, support), _face(item, support), _weights(support)),
+            blocks=(
+                _base(evaluated.staging, support),
+                _face(evaluated.staging, item, support),
+                _weights(support),
+            ),
             cautions=tuple(map(figures.together, _cautions(evaluated, item, support))),
         )
         for place, (item, support) in enumerate(held, start=1)
@@ -100,19 +104,21 @@ def _base(staging: Staging, support: Support) -> Block:
     )
 
 
-def _face(item: Item, support: Support) -> Block:
+_ZERO = "Swing: 0° faces the camera, 180° the backdrop. Lean: the face up or down from level."
+
+
+def _face(staging: Staging, item: Item, support: Support) -> Block:
     """Middle of the face: its height and how it is turned; with a boom also where it hangs over the floor."""
     found = (
         *(_from_mark(item.toward_m, item.side_m) if support.boom else ()),
         ("height", figures.length(item.height_m)),
         _lean(figures.lean(item.lean_deg, item.lean_way)),
         _swing(figures.turn(item.swing_deg)),
-        (f"string from {item.string_from}", figures.length(item.string_m)),
+        (f"string from {whose.told(staging, item.string_from)}", figures.length(item.string_m)),
     )
     rolled = f"; rolled {abs(item.roll_deg):.0f}° {'clockwise' if item.roll_deg > 0 else 'anticlockwise'}"
-    return Block(
-        "Middle of the face", found, (f"Aim {item.aim}{rolled if abs(item.roll_deg) >= 0.5 else ''}.",)
-    )
+    aim = f"Aim {whose.told(staging, item.aim)}{rolled if abs(item.roll_deg) >= 0.5 else ''}."
+    return Block("Middle of the face", found, (aim, _ZERO))
 
 
 def _from_mark(toward_m: float, side_m: float) -> tuple[tuple[str, Figure], ...]:
