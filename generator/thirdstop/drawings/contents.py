@@ -17,8 +17,14 @@ from thirdstop.drawings.things import (
     item_points,
 )
 from thirdstop.staging.staging import Item, Room, Staging
-from thirdstop.typed import Array
+from thirdstop.typed import Array, Vec
 
+CROSS_MM = 1.1
+"""Half the side of the square that the cross at a mark fills."""
+CROSS_THICK_MM = 15.0
+"""So large a metre is drawn where the cross is thick."""
+NEAR_MARK_MM = 2.0
+"""From here on the M needs a leader."""
 NUMBER_DISTANCES_MM = (2.0, 3.5, 5.0, 7.0, 9.0, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0)
 
 
@@ -59,7 +65,7 @@ def _stands(sheet: Sheet, view: View, staging: Staging) -> None:
         if item.support is not None:
             draw_support(sheet, view, item.support, staging.room)
     for sitter in staging.sitters:
-        _cross(sheet, *view.point(sitter.mark_m))
+        _cross(sheet, view, sitter.mark_m)
 
 
 def _field(sheet: Sheet, view: View, staging: Staging) -> None:
@@ -70,17 +76,19 @@ def _field(sheet: Sheet, view: View, staging: Staging) -> None:
         sheet.line("field", np.stack([field[0], edge]))
 
 
-def _cross(sheet: Sheet, x: float, y: float) -> None:
-    for dx, dy in ((1.3, 0.0), (0.0, 1.3)):
-        sheet.segment("thin", x - dx, y - dy, x + dx, y + dy)
+def _cross(sheet: Sheet, view: View, mark_m: Vec) -> None:
+    """Slanted, as the nose and the line to the camera run through it upright; thick where heads are large."""
+    (x, y), style = view.point(mark_m), "thick" if view.mm_per_m >= CROSS_THICK_MM else "thin"
+    for way in (-1.0, 1.0):
+        sheet.segment(style, x - CROSS_MM, y - way * CROSS_MM, x + CROSS_MM, y + way * CROSS_MM)
 
 
 def wish_mark(sheet: Sheet, view: View) -> None:
-    """Wish for the M beside the mark."""
+    """Wish for the M beside the cross, with a leader where it stands off."""
     x, y = (float(part) for part in view.point(np.zeros(3)))
     size = sheet.look.sizes.note
-    wish = around((x, y), sheet.size("M", size, 700), (0.9, 1.6, 2.5, 4.0), leader=False)
-    _keep_text(sheet, wish, "M", size, 700, "M")
+    wish = around((x, y), sheet.size("M", size, 700), (1.6, 2.5, 4.0, 5.5, 7.5, 10.0, 13.0))
+    _keep_text(sheet, wish, "M", size, 700, "M", NEAR_MARK_MM)
 
 
 def wish_sitter_names(sheet: Sheet, view: View, staging: Staging) -> None:
@@ -88,18 +96,27 @@ def wish_sitter_names(sheet: Sheet, view: View, staging: Staging) -> None:
     size = sheet.look.sizes.small
     for sitter in staging.sitters if len(staging.sitters) > 1 else ():
         x, y = (float(part) for part in view.point(sitter.head_centre_m))
-        wish = around((x, y), sheet.size(sitter.name, size), _beside_head(view), leader=False, optional=True)
-        _keep_text(sheet, wish, sitter.name, size, 400, sitter.name)
+        near, *far = _beside_head(view)
+        wish = around((x, y), sheet.size(sitter.name, size), (near, *far), optional=True)
+        _keep_text(sheet, wish, sitter.name, size, 400, sitter.name, near)
 
 
 def _beside_head(view: View) -> tuple[float, ...]:
     return tuple(0.12 * view.mm_per_m + off for off in (0.6, 2.0, 4.0, 7.0))
 
 
-def _keep_text(sheet: Sheet, wish: Wish, text: str, size: float, weight: int, about: str) -> None:
+def _keep_text(
+    sheet: Sheet, wish: Wish, text: str, size: float, weight: int, about: str, near_mm: float = np.inf
+) -> None:
+    """The text at the chosen place, with the wish's leader where that is longer than `near_mm`."""
+
     def keep(index: int) -> None:
         x0, y0 = (float(edge) for edge in wish.boxes[index][:2])
         sheet.text(text, x0, y0 + ascent_mm(size), size, kind="mark", weight=weight, about=about)
+        if wish.leaders is not None:
+            ends = wish.leaders[index].reshape(2, 2)
+            if float(np.linalg.norm(ends[1] - ends[0])) > near_mm + 1e-6:
+                sheet.leader(ends)
 
     sheet.wish(wish, keep)
 

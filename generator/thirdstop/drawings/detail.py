@@ -112,10 +112,11 @@ def detail(
     sheet.line("frame", polygon_of(box), close=True)
     sheet.window = polygon_of(box.grown(-0.2))
     _axis(sheet, view, staging)
+    whose = len(measured_items(staging)) > 1
     for item, radius in _arcs(staging):
-        _bearing(sheet, view, item, radius)
+        _bearing(sheet, view, item, radius, whose)
     for item in measured_items(staging):
-        _floor_run(sheet, view, item, box)
+        _floor_run(sheet, view, item, box, whose)
     sheet.window = None
     wish_mark(sheet, view)
     wish_sitter_names(sheet, view, staging)
@@ -165,8 +166,8 @@ def drawn_bearing_deg(view: View, item: Item) -> float:
     return float(np.degrees(np.arctan2(x, y)))
 
 
-def _bearing(sheet: Sheet, view: View, item: Item, radius: float) -> None:
-    """An arc from the camera's line to the thing's, with its degrees and side."""
+def _bearing(sheet: Sheet, view: View, item: Item, radius: float, whose: bool) -> None:
+    """An arc from the camera's line to the thing's, with its degrees and side; `whose`: and its number."""
     mark, end_deg = view.point(np.zeros(3)), drawn_bearing_deg(view, item)
     tag = f"bearing {item.number}"
     angles = np.linspace(0.0, end_deg, max(4, int(abs(end_deg) / 4)))
@@ -190,7 +191,8 @@ def _bearing(sheet: Sheet, view: View, item: Item, radius: float) -> None:
             sheet.line("measure", np.stack([mark + radius * _way(turn) for turn in turns]))
 
     text, stated = f"{degrees}° {side}", float(degrees)
-    wish_value(sheet, text, spots, tag, "bearing", about, stated, abs(end_deg), also=tail)
+    part = item.number if whose else None
+    wish_value(sheet, text, spots, tag, "bearing", about, stated, abs(end_deg), also=tail, part=part)
 
 
 _ARC_SPOTS = [(part, off) for off in (0.0, 2.2, -2.2, 4.0) for part in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
@@ -210,7 +212,7 @@ def _unit(vector: Vec) -> Vec:
     return unit
 
 
-def _floor_run(sheet: Sheet, view: View, item: Item, box: Box) -> None:
+def _floor_run(sheet: Sheet, view: View, item: Item, box: Box, whose: bool) -> None:
     """A dimension line from M to the floor point; broken by a zigzag where it leaves the frame."""
     mark, point = view.point(np.zeros(3)), view.point(item.centre_m * [1.0, 1.0, 0.0])
     length = float(np.linalg.norm(point - mark))
@@ -230,7 +232,8 @@ def _floor_run(sheet: Sheet, view: View, item: Item, box: Box) -> None:
     about, run_m = f"item {item.number}", _floor_run_m(item)
     text, stated = sheet.system.text(run_m), sheet.system.stated_m(run_m)
     spots, last = _run_spots(mark, way, seen)
-    wish_value(sheet, text, spots, tag, "dimension", about, stated, length, not inside, last=last)
+    part = item.number if whose else None
+    wish_value(sheet, text, spots, tag, "dimension", about, stated, length, not inside, last=last, part=part)
 
 
 def _run_spots(mark: Vec, way: Vec, seen: float) -> tuple[list[Vec], int]:

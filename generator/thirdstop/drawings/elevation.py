@@ -21,6 +21,7 @@ from thirdstop.drawings.rulers import Place, Ruler, arrowhead, entries, scale_ba
 from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
 from thirdstop.drawings.things import (
+    depth_of,
     draw_camera,
     draw_item,
     draw_sitter,
@@ -28,6 +29,7 @@ from thirdstop.drawings.things import (
     draw_worn_and_seats,
     face_points,
     field_m,
+    is_black,
     item_points,
     support_points,
 )
@@ -84,7 +86,7 @@ def elevation(
     sheet.window = None
     wish_numbers(sheet, view, _shown(staging, ground))
     sheet.settle(box.grown(-0.6))
-    foot = _foot(sheet, ground, scale)
+    foot = _foot(sheet, ground, scale, _depths_say(staging, view))
     line = "the key's bearing" if ground.along_key else "the line mark to camera"
     title = f"Elevation of {staging.title} along {line}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-elevation-{scale}"
@@ -201,7 +203,7 @@ def _contents(sheet: Sheet, staging: Staging, ground: _Ground) -> None:
     draw_worn_and_seats(sheet, view, staging)
     things = [i for i in staging.items if i.kind not in ("sitter", "camera") and _drawn(i, view)]
     for item in things:
-        draw_item(sheet, view, item, staging)
+        draw_item(sheet, view, item, staging, depth_of(view, item))
     for item in staging.items:
         if item.support is not None:
             draw_support(sheet, view, item.support, staging.room)
@@ -289,7 +291,15 @@ def _lean_spots(foot: Vec, radius: float, end: float) -> tuple[list[Vec], int]:
     ], len(far)
 
 
-def _foot(sheet: Sheet, ground: _Ground, scale: Scale) -> Box:
+def _depths_say(staging: Staging, view: View) -> str:
+    """What is grey: the black things that the drawing's plane doesn't cut."""
+    black = [i for i in staging.items if i.kind != "backdrop" and is_black(i, staging)]
+    off = {depth_of(view, item) for item in black} - {""}
+    words = {"front": "grey: nearer than this line", "behind": "dashed grey: farther off than this line"}
+    return "; ".join(words[way] for way in ("front", "behind") if way in off)
+
+
+def _foot(sheet: Sheet, ground: _Ground, scale: Scale, depths: str) -> Box:
     """M under the floor, the scale bar and what is shown; the ground it takes."""
     box, view = ground.box, ground.view
     x = float(view.mark_mm[0])
@@ -303,4 +313,7 @@ def _foot(sheet: Sheet, ground: _Ground, scale: Scale) -> Box:
     left = max(2.0, min(box.x0, box.x1 - needed))
     top = max(mark.box.y1, box.y1 + ground.over_mm) + descent_mm(size)
     bar = scale_bar(sheet, left, top, view.mm_per_m, words)
-    return Box(0.0, box.y0, bar.x1, bar.y1)
+    if not depths:
+        return Box(0.0, box.y0, bar.x1, bar.y1)
+    said = sheet.text(depths, left, bar.y1 + 0.8 + ascent_mm(size), size)
+    return Box(0.0, box.y0, max(bar.x1, said.box.x1), said.box.y1)

@@ -1,20 +1,20 @@
 """A drawing sheet: lines, areas and texts in mm, labels placed at the end, then written as SVG."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
-from thirdstop.drawings.geometry import closed, cut_polygon, inside_window, outside_convex, rectangle
+from thirdstop.drawings.geometry import closed, cut_polygon, hatch, inside_window, outside_convex, rectangle
 from thirdstop.drawings.labels import Box, Ground, Wish, place
 from thirdstop.drawings.lengths import METRIC, System
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.svg import Canvas
 from thirdstop.typed import Array, Mask
 
-LabelKind: TypeAlias = Literal["number", "dimension", "bearing", "lean", "mark", "name", "caption"]
+LabelKind: TypeAlias = Literal["number", "part", "dimension", "bearing", "lean", "mark", "name", "caption"]
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
 WEIGHTS = {
@@ -31,8 +31,17 @@ WEIGHTS = {
 }
 """What a millimetre of a line costs a text that covers it."""
 
+LEADER_COVERED = 1e7
+"""What a millimetre of a leader that is there already costs a text: it is forbidden."""
+FILLED = {"black": 2000.0, "overlaid": 6.0}
+"""What a millimetre of hatching, `FILLED_PITCH_MM` apart, would cost a text that covers a filled area: ink on
+ink is not read, so that even a spot that is kept for need is better.
+"""
+FILLED_PITCH_MM = 0.6
 NUMBER_DIAMETER_MM = 5.0
 """Item numbers stand in circles of this size (in the manner of ISO 6433)."""
+PART_DIAMETER_MM = 3.6
+"""And in such small ones where they say whose a value is."""
 
 _ORDER = ("hatch", "hair", "axis", "field", "frame", "hidden", "thin", "measure", "leader", "thick", "curve")
 _CUT = {"hatch", "hair", "axis", "field", "frame", "hidden", "thin", "measure"}
@@ -115,6 +124,8 @@ class Sheet:
     """Small signs that no label placed by the search may cover."""
     leaders: list[Array] = field(default_factory=list)
     wishes: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
+    later: list[tuple[Wish, Callable[[int], None]]] = field(default_factory=list)
+    """What goes with a label and is placed once every label has its place."""
     grounds: dict[int, Array] = field(default_factory=dict)
     """By item number: the convex ground that a thing covers, (n, 2) mm."""
     circles: dict[int, tuple[float, float, float]] = field(default_factory=dict)
@@ -202,6 +213,14 @@ class Sheet:
         self.circles[number] = (x, y, radius)
         self.texts.append(_Text("ink", x, y + cap_height_mm(size) / 2, "middle", False, label))
 
+    def part(self, number: int, x: float, y: float, about: str) -> None:
+        """An item's number in a small circle, beside a value that is the item's."""
+        size, radius = self.look.sizes.small, PART_DIAMETER_MM / 2
+        box = Box(x - radius, y - radius, x + radius, y + radius)
+        self.rings.append((x, y, radius))
+        label = Label(str(number), "part", box, size, 700, about)
+        self.texts.append(_Text("ink", x, y + cap_height_mm(size) / 2, "middle", False, label))
+
     def leader(self, ends: Array) -> None:
         """A leader (2, 2) from a thing to its label, with a dot on the thing."""
         self.leaders.append(ends)
@@ -220,13 +239,33 @@ class Sheet:
             for index, (style, points, close) in enumerate(self.strokes)
             if style in WEIGHTS
         ]
+        lines += [(line, cost, "") for cost, line in self._filled()]
+        lines += [(ends, LEADER_COVERED, "") for ends in self.leaders]
         ground = Ground(within, [*(text.label.box for text in self.texts), *self.clear], lines)
         for (_, keep), index in zip(
             self.wishes, place([wish for wish, _ in self.wishes], ground), strict=True
         ):
             if index is not None:
                 keep(index)
-        self.wishes.clear()
+        self.wishes, self.later = self.later, []
+        if self.wishes:
+            self.settle(within)
+
+    def _filled(self) -> Iterator[tuple[float, Array]]:
+        """Filled areas as the hatching that a text may not cover, each line with its cost."""
+        for style, polygon in self.areas:
+            if style in FILLED:
+                yield FILLED[style], closed(polygon)
+                for line in hatch(polygon, 45.0, FILLED_PITCH_MM):
+                    yield FILLED[style], line
+
+    def _seen_through(self, style: str, polygon: Array) -> str:
+        """The area's ink; where a text found no place but on black, that is see-through."""
+        if style != "black":
+            return style
+        windows = (rectangle(*text.label.box.row()) for text in self.texts)
+        covered = any(len(cut_polygon(polygon, window)) > 2 for window in windows)
+        return "overlaid" if covered else style
 
     def finish(
         self, width_mm: float, height_mm: float, scale: float, prefix: str, title: str, description: str
@@ -234,8 +273,9 @@ class Sheet:
         """Write the SVG: areas, then lines from the thinnest, then dots, circles and texts."""
         prefix = f"{prefix}{self.system.suffix}"
         canvas = Canvas((width_mm, height_mm), prefix, title, description, self.look)
-        for style in dict.fromkeys(style for style, _ in self.areas):
-            canvas.areas(style, [polygon for name, polygon in self.areas if name == style])
+        areas = [(self._seen_through(style, polygon), polygon) for style, polygon in self.areas]
+        for style in dict.fromkeys(style for style, _ in areas):
+            canvas.areas(style, [polygon for name, polygon in areas if name == style])
         gaps = [_window(text.label.box) for text in self.texts if text.label.kind != "number"]
         strokes = [*self.strokes, *(("leader", ends, False) for ends in self.leaders)]
         for style in _ORDER:

@@ -32,6 +32,8 @@ EDGE_GAP_MM = 0.75
 BLACK_BELOW = 0.12
 """A matte surface under this reflectance is drawn as black."""
 HATCH_PITCH_MM = 1.6
+ON_PLANE_M = 0.02
+"""A face that reaches nearer to the drawing's plane is taken to be cut by it."""
 GAP_M = 0.16
 """Gaps of a sitter's outline smaller than this are not drawn."""
 COLUMN_RADIUS_MM = 0.7
@@ -53,6 +55,13 @@ def surface_of(item: Item, panels: tuple[Panel, ...], front: bool) -> Surface:
     return "black" if item.kind == "blocker" else "white"
 
 
+def is_black(item: Item, staging: Staging) -> bool:
+    """Whether a card or blocker is black on both sides, so that it is filled whichever is seen."""
+    if item.kind not in ("card", "blocker"):
+        return False
+    return all(surface_of(item, staging.scene.panels, front) == "black" for front in (True, False))
+
+
 def _of_material(material: Material) -> Surface:
     if isinstance(material, Metallised):
         return "gold" if material.shift_mired > 0 else "silver"
@@ -71,15 +80,31 @@ def item_points(item: Item) -> Array:
     return np.concatenate([face_points(item), *item.body])
 
 
-def draw_item(sheet: Sheet, view: View, item: Item, staging: Staging) -> None:
-    """One numbered thing that is neither sitter nor camera: its body and its face."""
+Depth: TypeAlias = Literal["", "front", "behind"]
+"""Where a thing lies that the drawing's own plane doesn't cut: before it, as seen, or behind it."""
+
+
+def draw_item(sheet: Sheet, view: View, item: Item, staging: Staging, depth: Depth = "") -> None:
+    """One numbered thing that is neither sitter nor camera: its body and its face.
+
+    A black face that lies before the drawing's plane or behind it is see-through, so that it doesn't seem to
+    stand between what is drawn in that plane; dashed where it lies behind.
+    """
     if item.body:
         for line in union_outline([view.project(part) for part in item.body]):
             sheet.line("thin", line)
     if item.kind == "lamp":
         _lamp_face(sheet, view, item)
     else:
-        _sheet_face(sheet, view, item, staging.scene.panels)
+        _sheet_face(sheet, view, item, staging.scene.panels, depth)
+
+
+def depth_of(view: View, item: Item) -> Depth:
+    """Whether a face lies wholly before the plane through M that the view looks at, or wholly behind it."""
+    depths = face_points(item) @ view.toward
+    if depths.min() > ON_PLANE_M:
+        return "front"
+    return "behind" if depths.max() < -ON_PLANE_M else ""
 
 
 def _lamp_face(sheet: Sheet, view: View, item: Item) -> None:
@@ -88,20 +113,20 @@ def _lamp_face(sheet: Sheet, view: View, item: Item) -> None:
         sheet.line("thick", outline, close=len(outline) > 2)
 
 
-def _sheet_face(sheet: Sheet, view: View, item: Item, panels: tuple[Panel, ...]) -> None:
+def _sheet_face(sheet: Sheet, view: View, item: Item, panels: tuple[Panel, ...], off: Depth) -> None:
     corners = view.project(face_points(item))
     looks = view.direction(item.normal)
     seen_front = float(item.normal @ view.toward) > 0
     depth = float(np.ptp(corners @ _unit(looks))) if np.linalg.norm(looks) > 1e-6 else np.inf
     front, back = surface_of(item, panels, True), surface_of(item, panels, False)
     if depth < EDGE_ON_MM:
-        _edge_on(sheet, corners, _unit(looks), front, back)
+        _edge_on(sheet, corners, _unit(looks), front, back, off)
         return
     polygon = hull(corners)
     surface = front if seen_front else back
     if surface == "black":
-        sheet.area("overlaid" if _overlaid(sheet, polygon) else "black", polygon)
-    _outline(sheet, polygon, surface)
+        sheet.area("overlaid" if off or _overlaid(sheet, polygon) else "black", polygon)
+    _outline(sheet, polygon, surface, off)
     for angle_deg in {"silver": (45.0,), "gold": (45.0, 135.0), "net": (45.0, 135.0)}.get(surface, ()):
         for line in hatch(polygon, angle_deg, HATCH_PITCH_MM * (2 if surface == "net" else 1)):
             sheet.line("hatch", line)
@@ -109,12 +134,15 @@ def _sheet_face(sheet: Sheet, view: View, item: Item, panels: tuple[Panel, ...])
         _thick_edge(sheet, polygon, looks)
 
 
-def _outline(sheet: Sheet, polygon: Array, surface: Surface) -> None:
-    sheet.line("hidden" if surface in ("translucent", "net") else "thin", polygon, close=True)
+def _outline(sheet: Sheet, polygon: Array, surface: Surface, off: Depth) -> None:
+    dashed = surface in ("translucent", "net") or (surface == "black" and off == "behind")
+    sheet.line("hidden" if dashed else "thin", polygon, close=True)
 
 
-def _edge_on(sheet: Sheet, corners: Array, looks: Vec, front: Surface, back: Surface) -> None:
-    """A face seen along itself: thick on the returning side, thin behind; black as a solid bar."""
+def _edge_on(sheet: Sheet, corners: Array, looks: Vec, front: Surface, back: Surface, off: Depth) -> None:
+    """A face seen along itself: thick on the returning side, thin behind; black as a solid bar, off the
+    drawing's plane as a see-through one.
+    """
     along = np.array([-looks[1], looks[0]])
     middle = corners.mean(axis=0)
     reach = (corners - middle) @ along
@@ -125,6 +153,10 @@ def _edge_on(sheet: Sheet, corners: Array, looks: Vec, front: Surface, back: Sur
     behind = ends - looks * EDGE_GAP_MM
     bar = np.concatenate([ends, behind[::-1]])
     if front == "black" and back == "black":
+        if off:
+            sheet.area("overlaid", bar)
+            sheet.line("hidden" if off == "behind" else "thin", bar, close=True)
+            return
         sheet.area("black", bar)
     sheet.line("thick", ends)
     sheet.line("thick" if back == "black" else "thin", behind)
