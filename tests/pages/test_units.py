@@ -9,7 +9,7 @@ from markupsafe import Markup
 from drawings.test_charts import curve
 from thirdstop.book.feet import feet, in_feet
 from thirdstop.pages import drawn, figures
-from thirdstop.pages.units import both
+from thirdstop.pages.units import both, curly
 
 INCH_M = 0.0254
 """Exactly, by the international yard and pound agreement of 1959."""
@@ -114,4 +114,12 @@ def test_a_sentence_keeps_together_what_is_one() -> None:
     assert html == (
         "f/4\u00a0+\u00a06/10, 1/16\u00a0+\u00a02/3, 10\u00a0kg, card 120\u00a0×\u00a090, "
         'revised <span class="nowrap">2026-11-26</span>, 3 + 4 &lt; 8'
+    )
+
+
+def test_quotation_marks_are_set() -> None:
+    """An opening one after a space or a bracket, else a closing one or an apostrophe."""
+    assert (
+        curly("'key' (or 'card') is the maker's; hats' brims")
+        == "‘key’ (or ‘card’) is the maker’s; hats’ brims"
     )

@@ -57,7 +57,8 @@ class Rendered:
 
 
 def _parser() -> MarkdownIt:
-    parser = MarkdownIt("commonmark", {"html": False, "typographer": False}).enable("table")
+    parser = MarkdownIt("commonmark", {"html": False, "typographer": True})
+    parser.enable(["table", "smartquotes"])
     # Links are judged below, one by one, with their place: the parser's own filter would hide them as text.
     parser.validateLink = lambda url: True  # type: ignore[method-assign]
     return parser

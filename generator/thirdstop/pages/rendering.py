@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from thirdstop.pages.compiling import Compiled
 from thirdstop.pages.figures import together
-from thirdstop.pages.units import both, times
+from thirdstop.pages.units import both, curly, times
 from thirdstop.resources import BASE_THEME, shipped, theme_file
 
 _STATIC = frozenset({".css", ".js", ".woff2", ".txt"})
@@ -35,6 +35,7 @@ def _environment(theme: str) -> Environment:
         bytecode_cache=Compiled(Path(__file__)),
     )
     environment.filters["both"] = both
+    environment.filters["curly"] = curly
     environment.filters["times"] = times
     return environment
 

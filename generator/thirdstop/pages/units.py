@@ -21,6 +21,14 @@ def times(text: str) -> str:
     return _BY.sub("\u00a0×\u00a0", text)
 
 
+_OPENING = re.compile(r"(?<![^\s(\[])'(?=\S)")
+
+
+def curly(text: str) -> str:
+    """With quotation marks and apostrophes as they are set, for those that are typed."""
+    return _OPENING.sub("‘", text).replace("'", "’")
+
+
 def both(text: str) -> Markup:
     """A sentence as HTML in which every length in metres or centimetres stands in both units.
 
