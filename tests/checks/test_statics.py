@@ -243,3 +243,14 @@ def test_sentence_names_where_the_leg_points() -> None:
     """The example's boom reaches to camera-left, so its leg does too: 90° from the line to the camera."""
     assert "One leg goes under the load: it points 90° camera-left" in _findings(_support())[0].text
     assert "One leg" not in _findings(_support(3.0, 0.0, 10.0, 0.0, 1.9))[0].text
+
+
+def test_the_bag_beside_a_counterweight_holds_until_both_are_on() -> None:
+    """The example needs 4.3 kg, so 4.5 kg, while its load is on alone, whatever is enough at rest."""
+    balanced = statics.bag_with_balance_kg(_support())
+    alone = replace(_support(), counterweight_kg=8.625, bag_mass_kg=4.5)
+
+    assert balanced is not None
+    assert balanced >= 4.5
+    assert all(tipping.least_ratio(masses).ratio >= 1.0 for masses in tipping.while_rigging(alone).values())
+    assert f"({balanced:.1f} kg are enough once the boom is balanced" in _findings(_support())[0].remedy

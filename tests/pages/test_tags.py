@@ -7,6 +7,7 @@ import pytest
 
 from pages.samples import HALT, demo, halted, one
 from thirdstop.checks.findings import Finding
+from thirdstop.checks.registry import check
 from thirdstop.checks.statics import required_bag_kg
 from thirdstop.checks.weights import needed_counterweight_kg
 from thirdstop.pages.views.tags import Block, Tag, tags
@@ -116,6 +117,21 @@ def test_a_bag_that_is_too_light_is_not_printed() -> None:
     assert metres(weights, "at its rear") == pytest.approx(needed_counterweight_kg(light.support))
     assert needed_counterweight_kg(light.support) > 0
     assert "Not the recipe’s weight at its rear: it has none." in weights.says
+
+
+def test_a_tag_has_one_number_for_its_bag() -> None:
+    """What would be enough once the boom is balanced is left to the page."""
+    evaluated = one("03-footlights")
+    item = evaluated.staging.items[0]
+    assert item.support is not None
+    unbalanced = replace(item, support=replace(item.support, counterweight_kg=0.0))
+    staging = replace(evaluated.staging, items=(unbalanced, *evaluated.staging.items[1:]))
+    findings = check(staging, evaluated.readings)
+    (tag,) = tags(replace(evaluated, staging=staging, findings=findings))
+
+    assert any("enough once" in finding.remedy for finding in findings)
+    assert any(caution.startswith("Hang at least") for caution in tag.cautions)
+    assert not any("enough once" in caution for caution in tag.cautions)
 
 
 def test_a_halted_recipe_has_one_tag_with_its_halt() -> None:

@@ -152,11 +152,20 @@ def _heavier(support: Support, bag: float) -> str:
 
 
 def bag_with_balance_kg(support: Support) -> float | None:
-    """Bag that meets both limits with the boom's counterweight in place; None where it can't be balanced."""
-    balanced = balanced_masses(support)
-    if balanced is None:
+    """Bag that meets both limits with the boom's counterweight in place, and holds it until both are on; None
+    where it can't be balanced.
+    """
+    balanced, mass = balanced_masses(support), counterweight_kg(support)
+    if balanced is None or mass is None:
         return None
-    return half_kg_up(bag_for_kg(balanced, float(support.load_m[2]), LEAST_RATIO, LEAST_PUSH_N))
+    at_rest = half_kg_up(bag_for_kg(balanced, float(support.load_m[2]), LEAST_RATIO, LEAST_PUSH_N))
+    return max(at_rest, rigging_bag_kg(replace(support, counterweight_kg=mass)))
+
+
+def rigging_bag_kg(support: Support) -> float:
+    """Bag at the column that holds the stand while only the load, or only the counterweight, is on."""
+    unbagged = while_rigging(replace(support, bag_mass_kg=0.0)).values()
+    return half_kg_up(max(bag_for_kg(masses, 1.0, 1.0, 0.0) for masses in unbagged))
 
 
 def _boom(item: Item, support: Support) -> Finding:
@@ -202,10 +211,8 @@ def _rigging(item: Item, support: Support) -> Finding:
     spare = _down(moments.ratio - 1.0) if math.isfinite(moments.ratio) else None
     if moments.ratio >= 1.0:
         return Finding("statics", "pass", about, text, "", spare, 1.0, "times", True)
-    unbagged = while_rigging(replace(support, bag_mass_kg=0.0)).values()
-    needs = [bag_for_kg(masses, 1.0, 1.0, 0.0) for masses in unbagged]
     remedy = (
-        f"Hang at least {minus(half_kg_up(max(needs)), 1)} kg on the column first; put load and "
+        f"Hang at least {minus(rigging_bag_kg(support), 1)} kg on the column first; put load and "
         "counterweight on with the boom at its lowest, one person at each end; take them off the same way."
     )
     return Finding("statics", "look", about, text, remedy, spare, 1.0, "times", True)

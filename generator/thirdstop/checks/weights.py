@@ -5,10 +5,15 @@ It is what the checks ask for or what the recipe hangs, whichever is more.
 
 from dataclasses import replace
 
-from thirdstop.checks.statics import LEAST_PUSH_N, LEAST_RATIO, MOST_UNBALANCED_N_M, required_bag_kg
+from thirdstop.checks.statics import (
+    LEAST_PUSH_N,
+    LEAST_RATIO,
+    MOST_UNBALANCED_N_M,
+    required_bag_kg,
+    rigging_bag_kg,
+)
 from thirdstop.checks.tipping import (
     Masses,
-    bag_for_kg,
     boom_moment_kg_m,
     counterweight_kg,
     least_ratio,
@@ -55,5 +60,4 @@ def _rigging(support: Support) -> tuple[Masses, ...]:
 
 def _rigging_kg(support: Support) -> float:
     """Bag at the column with which the stand holds while only the load, or only the counterweight, is on."""
-    bare = replace(support, bag_mass_kg=0.0)
-    return max((half_kg_up(bag_for_kg(one, 1.0, 1.0, 0.0)) for one in _rigging(bare)), default=0.0)
+    return rigging_bag_kg(support) if _rigging(support) else 0.0

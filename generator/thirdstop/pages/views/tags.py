@@ -1,5 +1,6 @@
 """Stand tags: a small sheet to hang on each stand: what goes onto it, where it stands, what to mind."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -171,12 +172,16 @@ def _more(what: str, needed_kg: float, own_kg: float) -> str:
     return f"Not the recipe’s {what}: {own}."
 
 
+_ONCE_BALANCED = re.compile(r" \([^()]* enough once [^()]*\)")
+"""A tag has one number for its bag."""
+
+
 def _cautions(evaluated: Evaluated, item: Item, support: Support) -> Iterator[str]:
     staging = evaluated.staging
     yield "Legs fully spread. Change heights with two hands."
     for finding in evaluated.findings:
         if finding.safety and finding.verdict == "look" and finding.about.partition(":")[0] == item.name:
-            yield finding.remedy
+            yield _ONCE_BALANCED.sub("", finding.remedy)
     if any(is_child(sitter) for sitter in staging.sitters):
         yield "A child is in the set: stand, lead and bag out of reach."
     yield from _boom(staging, item, support)
