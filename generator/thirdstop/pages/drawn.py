@@ -14,7 +14,7 @@ from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.lengths import SYSTEMS, Units
-from thirdstop.drawings.palette import Palette
+from thirdstop.drawings.palette import Palette, palette
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing, Spot
 from thirdstop.drawings.svg import num, path_data
@@ -84,7 +84,11 @@ def _in_both(
 
 def _shown_in(units: Units, svg: str) -> str:
     """The drawing with the class by which the switch shows or hides it."""
-    return svg.replace('class="drawing"', f'class="drawing {units}"', 1)
+    return _of_class(f"drawing {units}", svg)
+
+
+def _of_class(classes: str, svg: str) -> str:
+    return svg.replace('class="drawing"', f'class="{classes}"', 1)
 
 
 def _pointed(drawing: Drawing) -> str:
@@ -159,13 +163,24 @@ def small(staging: Staging, look: Palette | None = None) -> Drawn:
     return _once("small", staging.slug, lambda: _drawn("thumbnail", thumbnail(staging, look)))
 
 
+SIDES_MM, NARROW_MM = 150.0, 92.0
+"""Widths of the bars of light: on a page, and on a phone, where a millimetre stays a millimetre."""
+NARROW_REST = 0.08
+"""On a phone what is less than this is told together, as names have less room."""
+
+
 def sides(slug: str, rows: Sequence[tuple[str, Mapping[str, float]]]) -> Drawn:
-    """Where the light at each point came from: (point, share by source)."""
-    return _once(
-        "sides",
-        slug,
-        lambda: _drawn("sides", budget_chart(rows, f"{slug}-sides", "What lights each side", 150.0)),
-    )
+    """Where the light at each point came from: (point, share by source); twice, for two widths of screen."""
+    return _once("sides", slug, lambda: _sides(slug, rows))
+
+
+def _sides(slug: str, rows: Sequence[tuple[str, Mapping[str, float]]]) -> Drawn:
+    look, title = palette(), "What lights each side"
+    large = replace(look, sizes=replace(look.sizes, note=3.0))
+    wide = budget_chart(rows, f"{slug}-sides", title, SIDES_MM)
+    narrow = budget_chart(rows, f"{slug}-sides-narrow", title, NARROW_MM, large, NARROW_REST)
+    both = _of_class("drawing on-wide", wide.svg) + _of_class("drawing on-narrow", narrow.svg)
+    return Drawn("sides", markup(both), wide.width_mm, wide.height_mm)
 
 
 def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:

@@ -1,0 +1,59 @@
+"""Drawings and tables of a recipe's page on a phone."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+LEAST_PX = 11.0
+SHOWN = """() => [...document.querySelectorAll('svg.drawing')]
+    .filter(one => one.getBoundingClientRect().width)
+    .map(one => [one.id, Math.min(...[...one.querySelectorAll('text')].map(text => {
+        const drawn = text.getScreenCTM();
+        return parseFloat(getComputedStyle(text).fontSize) * Math.hypot(drawn.a, drawn.b);
+    }))])"""
+
+
+@pytest.fixture(scope="module")
+def phone(browser: Any, demo_site: Path) -> Iterator["Page"]:
+    """The first recipe's page, with the chart of what was shot."""
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto((demo_site / "recipes" / "01-borrowed-window" / "index.html").as_uri())
+    yield page
+    page.close()
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_every_letter_of_a_drawing_is_large_enough(units: str, phone: "Page") -> None:
+    """At 390 px no text is smaller than 11 px, and the page itself is not pushed sideways."""
+    phone.evaluate("units => { document.documentElement.dataset.units = units; }", units)
+    shown = phone.evaluate(SHOWN)
+
+    # plan, detail, elevation, bars of light, what was shot
+    assert len(shown) == 5
+    assert [one for one in shown if one[1] < LEAST_PX] == []
+    assert phone.evaluate("document.documentElement.scrollWidth") == 390
+
+
+def test_a_wide_screen_has_the_wide_bars(phone: "Page") -> None:
+    """One drawing of the bars is shown at either width."""
+    bars = "[...document.querySelectorAll('#sides ~ .drawn svg')].filter(x => x.clientWidth).map(x => x.id)"
+    assert phone.evaluate(bars) == ["d-01-borrowed-window-sides-narrow"]
+    phone.set_viewport_size({"width": 1280, "height": 900})
+    assert phone.evaluate(bars) == ["d-01-borrowed-window-sides"]
+    phone.set_viewport_size({"width": 390, "height": 844})
+
+
+def test_every_reading_is_a_block_of_its_own(phone: "Page") -> None:
+    """No cell lies outside what the screen shows, and each tells its column."""
+    outside = phone.evaluate(
+        """() => [...document.querySelectorAll('section[aria-labelledby=readings] td')]
+            .filter(cell => cell.getBoundingClientRect().right > 390
+                || !cell.querySelector('.column').getBoundingClientRect().width).length"""
+    )
+    assert outside == 0
+    assert phone.locator("section[aria-labelledby=readings] td").count() > 30
