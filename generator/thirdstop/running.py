@@ -137,7 +137,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
         corrections=tuple(
             Correction(row.seen, row.do, row.cause, row.expect, row.moves, row.brief) for row in rows
         ),
-        curve=None if curve is None else _fill_curve(curve, readings.ratio),
+        curve=None if curve is None else fill_curve(curve, readings.ratio),
         moves=curve,
         mirror=mirror_set(
             loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings, shared
@@ -146,7 +146,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
     ), faults
 
 
-def _fill_curve(curve: RatioCurve, now: RatioReading) -> FillCurve:
+def fill_curve(curve: RatioCurve, now: RatioReading) -> FillCurve:
     """As it is drawn: the recipe's own band is taken for the whole curve."""
     band = 2.0**now.band_stops
     nearest = float(curve.distances_m[0])

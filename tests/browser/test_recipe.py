@@ -106,7 +106,7 @@ def test_drawings_follow_the_switch(demo_site: Path, opened: "Opener") -> None:
     page.get_by_role("button", name="Feet").click()
     imperial = written(page)
 
-    assert count == shown.count() == 5
+    assert count == shown.count() == 6
     assert {"1.20", "Plan 1:50. Metres from M."} <= set(metric)
     assert {"3 ft 11 in", "Plan 1:50. Feet and inches from M."} <= set(imperial)
     assert [text for text in metric if re.search(r"\d (ft|in)\b|[Ff]eet", text)] == []
@@ -139,3 +139,23 @@ def test_a_card_in_feet_with_a_code_is_one_page(paper: str, tmp_path: Path, open
     assert "ft" in page.locator(".card .parts").inner_text()
     assert "5 ft 3 in" in written(page)
     assert [text for text in written(page) if re.search(r"\d\.\d\d|\d m\b|[Mm]etre", text)] == []
+
+
+def test_the_slider_reads_out_the_row_it_stands_on(recipe: "Page") -> None:
+    """By keyboard: what it says is what the table says there, its spot is that row's, and it finds back."""
+    slider, says = recipe.locator("#mover-at"), recipe.locator("#mover-says")
+    slider.focus()
+    before = says.inner_text()
+    recipe.keyboard.press("ArrowRight")
+    row = recipe.locator("#moved tbody").nth(int(slider.input_value()))
+    told = row.evaluate("row => [...row.querySelectorAll('td')].map(one => one.lastElementChild.textContent)")
+    spot = recipe.locator(".mover-spot").first
+
+    assert says.inner_text() != before
+    assert f"ratio {told[0]} ({told[1]}), key {told[2]}" in says.inner_text()
+    assert [spot.get_attribute("cx"), spot.get_attribute("cy")] == [
+        row.get_attribute("data-x"),
+        row.get_attribute("data-y"),
+    ]
+    recipe.locator("#mover-back").click()
+    assert says.inner_text() == before

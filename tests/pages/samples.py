@@ -18,7 +18,7 @@ from thirdstop.exposure.transport import solve
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.placing.curve import RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet, mirror_recipe
-from thirdstop.running import StagedRecipe, open_and_stage
+from thirdstop.running import StagedRecipe, fill_curve, open_and_stage
 from thirdstop.staging.resolve import stage
 
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
@@ -109,7 +109,7 @@ def with_moves(each: Evaluated, studio: Studio) -> Evaluated:
     readings = read(staging, solve(staging.scene, SCAN))
     differs = ("The sides stand 0.2 stop more apart than in the set-up as it was written.",)
     mirror = MirrorSet("", None, readings, check(staging, readings), MOVES, differs)
-    return replace(each, moves=MOVES, mirror=mirror)
+    return replace(each, moves=MOVES, curve=fill_curve(MOVES, each.readings.ratio), mirror=mirror)
 
 
 @cache

@@ -254,8 +254,9 @@ NEAR_LAP = "at: {string: 50 cm, bearing: 3 deg camera-left, height: 95 cm}"
 
 def under_a_wide_brim(with_card: bool) -> tuple[Staging, Readings]:
     """A high lamp, a wide brim, and a silver card in the lap or none."""
-    swaps = [(KEY_LOW, KEY_HIGH), (BRIM, WIDE), (LAP, NEAR_LAP)]
-    here = charge(staged("under-the-brim", *swaps, ("target: {ratio: 3.5:1, within: 1/3 stop}", "target: {}")))
+    target = ("target: {ratio: 3.5:1, within: 1/3 stop}", "target: {}")
+    swaps = [(KEY_LOW, KEY_HIGH), (BRIM, WIDE), (LAP, NEAR_LAP), target]
+    here = charge(staged("under-the-brim", *swaps))
     if not with_card:
         bare = tuple(p for p in here.scene.panels if p.role != "card")
         items = tuple(item for item in here.items if item.kind != "card")

@@ -141,6 +141,8 @@ STEPS_M: dict[Units, tuple[float, ...]] = {
 """Round distances of the axis; the smallest step is taken whose numbers have room."""
 MOST_STEPS = 8
 TICK_GAP_MM = 1.5
+FILL_MM = (110.0, 68.0)
+"""Size of a ratio's chart."""
 RATIO_MARKS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
 
 
@@ -148,19 +150,15 @@ def fill_chart(
     curve: FillCurve,
     name: str,
     title: str,
-    size_mm: tuple[float, float] = (110.0, 68.0),
+    size_mm: tuple[float, float] = FILL_MM,
     across: str = "card to nose",
     palette: Palette | None = None,
     units: Units = "metric",
 ) -> Drawing:
     """The ratio over the card's distance, stops spaced evenly; the band as a tint, the chosen point named."""
     sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
-    size, system = sheet.look.sizes.note, sheet.system
-    marks = _marks(curve)
-    left = 1.5 + max(text_width_mm(f"{mark}:1", size) for mark in marks) + 1.5
-    foot = 2 * (ascent_mm(size) + descent_mm(size)) + 4.0
-    box = Box(left, 2.0, size_mm[0] - 4.0, size_mm[1] - foot)
-    axes = _Axes(box, curve, marks)
+    system, marks = sheet.system, _marks(curve)
+    axes = _fill_axes(curve, marks, size_mm, sheet.look.sizes.note)
     _grid(sheet, axes, marks)
     _distances(sheet, axes, f"{across}, {system.name}", size_mm[0])
     _forbidden(sheet, axes, curve)
@@ -170,12 +168,26 @@ def fill_chart(
     sheet.area("band", band)
     sheet.line("curve", axes.places(curve.distances_m, curve.ratios))
     _chosen(sheet, axes, curve)
-    sheet.settle(box.grown(-0.3))
+    sheet.settle(axes.box.grown(-0.3))
     words = f"At {_chosen_text(system, curve)}. " + " ".join(
         f"{system.said(distance)}: {ratio:.1f} to 1."
         for distance, ratio in zip(curve.distances_m, curve.ratios, strict=True)
     )
     return sheet.finish(*size_mm, 1, identifier(name), title, words)
+
+
+def fill_spots(curve: FillCurve, distance_m: float) -> tuple[float, float]:
+    """Where the curve of a chart of the usual size is at a distance, x and y in mm."""
+    axes = _fill_axes(curve, _marks(curve), FILL_MM, shipped_palette().sizes.note)
+    stops = np.interp(distance_m, curve.distances_m, np.log2(curve.ratios))
+    return axes.x(distance_m), axes.y(float(2.0**stops))
+
+
+def _fill_axes(curve: FillCurve, marks: list[int], size_mm: tuple[float, float], size: float) -> "_Axes":
+    """Room is left for the ratios' texts, of that size, and for two lines of them at the foot."""
+    left = 1.5 + max(text_width_mm(f"{mark}:1", size) for mark in marks) + 1.5
+    foot = 2 * (ascent_mm(size) + descent_mm(size)) + 4.0
+    return _Axes(Box(left, 2.0, size_mm[0] - 4.0, size_mm[1] - foot), curve, marks)
 
 
 def _marks(curve: FillCurve) -> list[int]:

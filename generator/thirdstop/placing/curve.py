@@ -55,12 +55,14 @@ def ratio_curve(evaluator: Evaluator) -> RatioCurve | None:
     ]
     if len(found) < 3:
         return None
-    distances, ratios = np.array([m for m, _ in found]), np.array([read.ratio.ratio for _, read in found])
+    distances = np.array([m for m, _ in found])
+    ratio_stops = np.array([read.ratio.stops for _, read in found])
+    # scanned places differ from each other more truly than each is true: they go through what is printed
+    ratio_stops += evaluator.answered().ratio.stops - np.interp(chosen_m, distances, ratio_stops)
     key_stops = 2.0 * np.log2([read[read.key_point].f_number for _, read in found])
+    key_stops -= np.interp(chosen_m, distances, key_stops)
     near_m = closest_string_m(staging, staging.item(card.name))
-    return RatioCurve(
-        card.name, distances, ratios, key_stops - np.interp(chosen_m, distances, key_stops), chosen_m, near_m
-    )
+    return RatioCurve(card.name, distances, 2.0**ratio_stops, key_stops, chosen_m, near_m)
 
 
 def at_clicks(recipe: Recipe, lamps: tuple[LampReading, ...]) -> Recipe:

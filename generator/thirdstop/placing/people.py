@@ -92,8 +92,8 @@ def _taller(recipe: Recipe) -> Recipe:
 
 
 def raised(recipe: Recipe, rise_m: float) -> Recipe:
-    """Key, cards, blockers and camera higher by so much; lamps on the backdrop stay, and what is held, or lies
-    in the lap, goes up with the sitter.
+    """Key, cards, blockers and camera higher by so much; lamps on the backdrop stay, and what is held, or
+    lies in the lap, goes up with the sitter.
     """
     held = {("cards", index, "at", "height") for index, _ in _held(recipe)}
     for path in that_go_up(recipe):

@@ -11,6 +11,7 @@ from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import correcting, headline, order, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, metered, said
+from thirdstop.pages.views.moving import Moving, moving
 from thirdstop.pages.views.related import Related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
 
@@ -65,7 +66,8 @@ class RecipePage:
     mixes: tuple[Mix, ...]
     mix_says: str
     moves: Drawn | None
-    """The ratio over the card's distance."""
+    """The ratio over the card's distance; `moving` says the same in numbers."""
+    moving: Moving | None
     readings: tuple[Metered, ...]
     key_causes: tuple[Cause, ...]
     """What widens the key reading's band most; `causes` the ratio's."""
@@ -114,6 +116,7 @@ def recipe_page(
         mixes=tuple(_mix(reading, sources) for reading in sides),
         mix_says=_mix_says(evaluated),
         moves=drawn.card_moves(evaluated.slug, evaluated.curve) if evaluated.curve is not None else None,
+        moving=_moving(evaluated),
         readings=all_metered(evaluated),
         key_causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.key_causes),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
@@ -127,6 +130,12 @@ def recipe_page(
         ambient=_ambient(readings.ambient_stops_under),
         related=near,
     )
+
+
+def _moving(evaluated: Evaluated) -> Moving | None:
+    if evaluated.curve is None or evaluated.moves is None:
+        return None
+    return moving(evaluated.moves, evaluated.curve, evaluated.readings, evaluated.staging.meter)
 
 
 def camera_lines(evaluated: Evaluated) -> tuple[str, ...]:

@@ -104,12 +104,17 @@ def _place(curve: RatioCurve, band_stops: float, cm: int) -> CardPlace:
     if not _computed(curve, cm / 100):
         return CardPlace(metres, feet_text, "", "", "", 0, in_frame)
     stops = float(np.interp(cm / 100, curve.distances_m, np.log2(curve.ratios)))
-    over = float(np.interp(cm / 100, curve.distances_m, curve.key_stops))
+    over = key_stops_at(curve, cm / 100)
     ratio, factor = 2.0**stops, 2.0**band_stops
     band = figures.ratio_band(ratio / factor, ratio * factor)
     return CardPlace(
         metres, feet_text, figures.ratio(ratio), str(figures.apart(stops)), band, clicks_up(-over), in_frame
     )
+
+
+def key_stops_at(curve: RatioCurve, place_m: float) -> float:
+    """How far the key reading is over that of the recipe's own place, straight between computed places."""
+    return float(np.interp(place_m, curve.distances_m, curve.key_stops))
 
 
 def _computed(curve: RatioCurve, place_m: float) -> bool:
