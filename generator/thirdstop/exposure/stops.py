@@ -145,7 +145,7 @@ def key_to_fill(lit_to_shadow: float) -> float:
 def ratio_text(ratio: float) -> str:
     """As printed: one decimal up to 8, then 'above 8:1'. A ratio under 1 is printed as it is.
 
-    A tenth of a stop moves 8:1 by half, 4:1 by a quarter: a decimal tells two readings apart as the meter does.
+    A tenth of a stop moves 8:1 by half, 4:1 by a quarter: a decimal tells readings apart as the meter does.
     """
     if ratio > 8 + _TIE_MARGIN:
         return "above 8:1"

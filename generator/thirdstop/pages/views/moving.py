@@ -1,4 +1,4 @@
-"""What the meter shows while the card moves: rows along what was computed, for a table and the slider on it."""
+"""What the meter shows while the card moves: rows along what was computed, for a table and its slider."""
 
 from dataclasses import dataclass
 
