@@ -1,6 +1,6 @@
 """The correction table as it stands on a set-up card."""
 
-from pages.samples import CORRECTIONS
+from pages.samples import CORRECTIONS, one
 from thirdstop.pages.evaluated import Correction
 from thirdstop.pages.views.correcting import for_card, in_full
 from thirdstop.placing.setup import BEST
@@ -32,7 +32,7 @@ def test_a_line_ends_with_what_is_read_then() -> None:
 
 def test_the_page_has_every_row_in_full() -> None:
     """Nothing but the spaces before units is changed, and that nothing else moves is left out."""
-    full = in_full(CORRECTIONS)
+    full = in_full(CORRECTIONS, one("01-borrowed-window").staging)
     moves = ["backdrop from key +0.1 stop", "key reading −0.1 stop", "", "", ""]
 
     assert [shown.moves.replace("\u00a0", " ") for shown in full] == moves

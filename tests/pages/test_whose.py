@@ -3,7 +3,8 @@
 import pytest
 
 from pages.samples import one
-from thirdstop.pages.views.whose import first, told
+from thirdstop.pages.views.metering import first_of
+from thirdstop.pages.views.whose import told
 
 
 @pytest.mark.parametrize(
@@ -25,5 +26,5 @@ def test_every_part_has_an_owner_where_there_are_two(aim: str, said: str) -> Non
 
 def test_the_one_at_the_mark_comes_first() -> None:
     """By name where there are two."""
-    assert first(one("13-double-act").staging) == "near one"
-    assert first(one("01-borrowed-window").staging) == "sitter"
+    assert first_of(one("13-double-act").staging) == "near one"
+    assert first_of(one("01-borrowed-window").staging) == "sitter"

@@ -57,18 +57,26 @@ def budget_chart(
 
 
 def parts_of(shares: Mapping[str, float], rest_below: float = REST_BELOW) -> list[tuple[str, int]]:
-    """Shares (0 to 1) as whole parts that sum to 100, by the largest remainder; small ones as 'rest'."""
-    kept = {source: share for source, share in shares.items() if share >= rest_below}
-    rest = sum(shares.values()) - sum(kept.values())
-    if rest > 1e-9:
-        kept["rest"] = kept.get("rest", 0.0) + rest
-    total = sum(kept.values())
-    exact = {source: 100 * share / total for source, share in kept.items()}
+    """Shares (0 to 1) as whole parts that sum to 100; those of small ones together as 'rest'."""
+    whole = whole_parts(shares)
+    total = sum(shares.values())
+    small = [source for source, share in shares.items() if share < rest_below * total and source != "rest"]
+    rest = sum(whole.pop(source) for source in small)
+    whole["rest"] = whole.pop("rest", 0) + rest
+    return [(source, part) for source, part in whole.items() if part > 0]
+
+
+def whole_parts(shares: Mapping[str, float]) -> dict[str, int]:
+    """Shares as whole parts that sum to 100, by the largest remainder; what lies a millionth under a tie goes
+    up.
+    """
+    total = sum(shares.values())
+    exact = {source: round(100 * share / total, 4) for source, share in shares.items()}
     parts = {source: int(value) for source, value in exact.items()}
     short = 100 - sum(parts.values())
     for source in sorted(exact, key=lambda s: (parts[s] - exact[s], s))[:short]:
         parts[source] += 1
-    return [(source, part) for source, part in parts.items() if part > 0]
+    return parts
 
 
 def _bar(sheet: Sheet, box: Box, parts: list[tuple[str, int]], sources: list[str]) -> None:

@@ -10,7 +10,7 @@ from thirdstop.exposure.stops import aperture_value, meter_mark, ratio_text, sna
 from thirdstop.pages import figures
 from thirdstop.pages.course.question import Question, question
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views.metering import metered, said
+from thirdstop.pages.views.metering import first_of, metered, said
 from thirdstop.staging.points import MeasuringPoint
 
 FARTHER = 1.5
@@ -138,8 +138,7 @@ def card_share(evaluated: Evaluated) -> Question | None:
     room = sum(shadow.budget.get(surface, 0.0) for surface in ROOM)
     return question(
         evaluated,
-        f"Of the light at {said(evaluated.readings.ratio.shadow_point)}, how much comes straight "
-        f"from '{name}'?",
+        f"Of the light at {_shadow_side(evaluated)}, how much comes straight from '{name}'?",
         (str(figures.percent(share)), "By the budget of that reading."),
         [
             ("all of it", f"The room itself gives {figures.percent(room)}."),
@@ -161,7 +160,7 @@ def room_share(evaluated: Evaluated) -> Question | None:
         return None
     return question(
         evaluated,
-        f"Which part of the room gives most light to {said(evaluated.readings.ratio.shadow_point)}?",
+        f"Which part of the room gives most light to {_shadow_side(evaluated)}?",
         (best, f"{figures.percent(most)} of that reading comes last from there."),
         [(name, f"That gives {figures.percent(share)}.") for share, name in rest],
     )
@@ -175,7 +174,7 @@ def whole_fill(evaluated: Evaluated) -> Question | None:
     return question(
         evaluated,
         f"Nobody put the room there to fill. How much of the light at "
-        f"{said(evaluated.readings.ratio.shadow_point)} comes from walls, ceiling, floor and backdrop?",
+        f"{_shadow_side(evaluated)} comes from walls, ceiling, floor and backdrop?",
         (str(figures.percent(room)), "Added up from the budget of that reading."),
         [
             ("none", "Every surface that isn't black returns some of what falls on it."),
@@ -210,11 +209,11 @@ def held(evaluated: Evaluated) -> Question | None:
 
 def receptor(evaluated: Evaluated) -> Question | None:
     """What must not change between the two readings of a ratio."""
-    point = evaluated.readings.ratio
+    point, first = evaluated.readings.ratio, first_of(evaluated.staging)
     return question(
         evaluated,
-        f"For the ratio you read {said(point.lit_point)}, then {said(point.shadow_point)}. What changes "
-        "between the two?",
+        f"For the ratio you read {said(point.lit_point, first)}, then {_shadow_side(evaluated)}. "
+        "What changes between the two?",
         (
             "only the place and the direction; flat receptor, all lights on",
             "Else two things change at once.",
@@ -231,6 +230,10 @@ def receptor(evaluated: Evaluated) -> Question | None:
             ("the sitter leans back to make room", "The sitter stays: the body stops and returns light."),
         ],
     )
+
+
+def _shadow_side(evaluated: Evaluated) -> str:
+    return said(evaluated.readings.ratio.shadow_point, first_of(evaluated.staging))
 
 
 def _sides(evaluated: Evaluated) -> tuple[Reading, Reading, float]:

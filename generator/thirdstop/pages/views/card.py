@@ -9,8 +9,8 @@ from thirdstop.pages import addresses, figures
 from thirdstop.pages.code import qr_code, web_address
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views import briefly, correcting, headline, order, rig, things, whose
-from thirdstop.pages.views.metering import Metered, metered
+from thirdstop.pages.views import briefly, correcting, headline, order, rig, things
+from thirdstop.pages.views.metering import Metered, first_of, metered
 from thirdstop.pages.views.verdicts import Shown, verdicts
 from thirdstop.staging.staging import Staging
 
@@ -105,7 +105,7 @@ def card_page(
         wanted=_wanted(evaluated),
         apart=str(figures.apart(ratio.stops)),
         others=tuple(_others(evaluated)),
-        string_from=f"{whose.first(staging)}’s " if len(staging.sitters) > 1 else "",
+        string_from=f"{first_of(staging)}’s " if len(staging.sitters) > 1 else "",
         order=tuple(f"{item.number} {item.name}" for item in order.before_sitters(staging)),
         sitters=_sitters(staging),
         after=tuple(f"{item.number} {item.name}" for item in order.after_sitters(staging)),

@@ -4,7 +4,9 @@ from dataclasses import dataclass, fields, replace
 
 from thirdstop.pages.evaluated import Correction
 from thirdstop.pages.figures import together
+from thirdstop.pages.views import whose
 from thirdstop.placing.setup import BEST
+from thirdstop.staging.staging import Staging
 
 _READINGS = ("shadow side ", "key ", "ratio ")
 """How an expectation begins that is read off the meter once the row is done."""
@@ -39,11 +41,11 @@ def _line(row: Correction) -> Line:
     return Line(*map(together, (shows, row.cause, do, then if told else "")))
 
 
-def in_full(rows: tuple[Correction, ...]) -> tuple[Correction, ...]:
+def in_full(rows: tuple[Correction, ...], staging: Staging) -> tuple[Correction, ...]:
     """Every row as it was computed; that nothing else moves needs no words."""
-    return tuple(_full(row) for row in rows)
+    return tuple(_full(row, staging) for row in rows)
 
 
-def _full(row: Correction) -> Correction:
-    said = Correction(*(together(getattr(row, field.name)) for field in fields(row)))
+def _full(row: Correction, staging: Staging) -> Correction:
+    said = Correction(*(together(whose.told(staging, getattr(row, field.name))) for field in fields(row)))
     return replace(said, moves="") if row.moves.startswith(_NOTHING) else said

@@ -10,7 +10,7 @@ from thirdstop.exposure.stops import third_mark
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure, told
-from thirdstop.pages.views.metering import said
+from thirdstop.pages.views.metering import first_of, said
 from thirdstop.staging.materials import Material
 from thirdstop.staging.staging import Staging
 
@@ -78,9 +78,10 @@ def ratio_brief(ratio: RatioReading) -> str:
     return f"{SIGNS[ratio.convention]}, {figures.apart(ratio.stops)}"
 
 
-def ratio_between(ratio: RatioReading) -> str:
+def ratio_between(ratio: RatioReading, staging: Staging) -> str:
     """Which two points: 'sitter’s left cheek to sitter’s right cheek'."""
-    return f"{said(ratio.lit_point)} to {said(ratio.shadow_point)}"
+    first = first_of(staging)
+    return f"{said(ratio.lit_point, first)} to {said(ratio.shadow_point, first)}"
 
 
 def powers(evaluated: Evaluated) -> tuple[Power, ...]:

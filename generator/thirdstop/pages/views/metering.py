@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from thirdstop.drawings.charts import whole_parts
 from thirdstop.exposure.readings import Reading
 from thirdstop.exposure.stops import meter_mark, third_mark
 from thirdstop.pages import figures
@@ -56,7 +57,7 @@ def metered(evaluated: Evaluated, name: str) -> Metered:
     reading = evaluated.readings[name]
     return Metered(
         point=name,
-        name=said(name, staging.sitters[0].name if len(staging.sitters) > 1 else SITTER),
+        name=said(name, first_of(staging)),
         where=where(staging, point),
         receptor=reading.receptor,
         iso=f"ISO {staging.meter.iso:g}",
@@ -73,6 +74,11 @@ def all_metered(evaluated: Evaluated) -> tuple[Metered, ...]:
     key = evaluated.readings.key_point
     names = [key, *(name for name in evaluated.readings.readings if name != key)]
     return tuple(metered(evaluated, name) for name in names)
+
+
+def first_of(staging: Staging) -> str:
+    """Who sits at M, where there are several by their name."""
+    return staging.sitters[0].name if len(staging.sitters) > 1 else SITTER
 
 
 def said(name: str, first: str = SITTER) -> str:
@@ -133,12 +139,7 @@ def _toward(staging: Staging, point: MeasuringPoint) -> str:
 
 
 def _shares(reading: Reading) -> tuple[Share, ...]:
-    """Whole percents that sum to a hundred: the largest remainders are rounded up."""
-    items = sorted(reading.budget.items(), key=lambda pair: (-round(pair[1], 6), pair[0]))
-    floors = [int(share * 100 + 1e-9) for _, share in items]
-    remainders = sorted(range(len(items)), key=lambda k: (floors[k] - round(items[k][1] * 100, 6), k))
-    for k in remainders[: 100 - sum(floors)]:
-        floors[k] += 1
-    return tuple(
-        Share(name, Figure(str(whole), " %")) for (name, _), whole in zip(items, floors, strict=True) if whole
-    )
+    """Whole percents that sum to a hundred, the largest first."""
+    parts = whole_parts(reading.budget)
+    names = sorted(parts, key=lambda name: (-round(reading.budget[name], 6), name))
+    return tuple(Share(name, Figure(str(parts[name]), " %")) for name in names if parts[name])

@@ -169,7 +169,7 @@ def _set_up(name: str, evaluated: Evaluated, differs: tuple[str, ...], band_stop
         shadow=metered(evaluated, ratio.shadow_point),
         ratio=figures.ratio(ratio.ratio),
         ratio_says=headline.ratio_says(ratio),
-        corrections=correcting.in_full(evaluated.corrections),
+        corrections=correcting.in_full(evaluated.corrections, evaluated.staging),
         meter=meter,
         lamp=lamp_table(readings.lamps[0], staging.lamps[0]),
         card=None if evaluated.moves is None else card_table(evaluated.moves, ratio),

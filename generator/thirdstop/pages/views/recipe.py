@@ -10,7 +10,7 @@ from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import correcting, headline, order, rig, steps, things
-from thirdstop.pages.views.metering import Metered, all_metered, metered, said
+from thirdstop.pages.views.metering import Metered, all_metered, first_of, metered, said
 from thirdstop.pages.views.moving import Moving, moving
 from thirdstop.pages.views.related import Related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
@@ -89,7 +89,7 @@ def recipe_page(
 ) -> RecipePage:
     """The view of one recipe; `near` are those that are near it."""
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
-    names = _sides(evaluated)
+    names, first = _sides(evaluated), first_of(staging)
     sides = tuple(metered(evaluated, name) for name in names)
     sources = _sources(sides)
     here = addresses.recipe(evaluated.slug)
@@ -101,7 +101,7 @@ def recipe_page(
         card=addresses.link(here, addresses.card(evaluated.slug)),
         on_set=addresses.link(here, addresses.on_set(evaluated.slug)),
         five=headline.five(evaluated),
-        between=headline.ratio_between(readings.ratio),
+        between=headline.ratio_between(readings.ratio, staging),
         verdicts=verdicts(evaluated),
         drawings=drawings,
         mark=headline.mark_place(staging),
@@ -111,7 +111,7 @@ def recipe_page(
         legend=things.LEGEND,
         powers=headline.powers(evaluated),
         camera=camera_lines(evaluated),
-        sides=drawn.sides(evaluated.slug, [(said(name), readings[name].budget) for name in names]),
+        sides=drawn.sides(evaluated.slug, [(said(name, first), readings[name].budget) for name in names]),
         sources=sources,
         mixes=tuple(_mix(reading, sources) for reading in sides),
         mix_says=_mix_says(evaluated),
@@ -120,7 +120,7 @@ def recipe_page(
         readings=all_metered(evaluated),
         key_causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.key_causes),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
-        corrections=correcting.in_full(evaluated.corrections),
+        corrections=correcting.in_full(evaluated.corrections, staging),
         rule=order.RULE,
         steps=steps.steps(evaluated),
         cautions=rig.in_full(evaluated),

@@ -2,15 +2,10 @@
 
 import re
 
-from thirdstop.pages.views.metering import SITTER
+from thirdstop.pages.views.metering import first_of
 from thirdstop.staging.staging import Staging
 
 _PARTS = "nose tip|nose|face|eyes|chin|chest|hands|feet|hair|forehead|(?:left|right) (?:cheek|ear|eye)"
-
-
-def first(staging: Staging) -> str:
-    """Who a part without a name belongs to: 'sitter', or of several the name of the one at M."""
-    return staging.sitters[0].name if len(staging.sitters) > 1 else SITTER
 
 
 def told(staging: Staging, text: str) -> str:
@@ -19,4 +14,4 @@ def told(staging: Staging, text: str) -> str:
         return text
     names = "|".join(sorted((re.escape(one.name) for one in staging.sitters), key=len, reverse=True))
     owned = re.compile(rf"(?:\b(?P<name>{names})(?:’s)? )?\b(?P<part>{_PARTS})\b")
-    return owned.sub(lambda found: f"{found['name'] or first(staging)}’s {found['part']}", text)
+    return owned.sub(lambda found: f"{found['name'] or first_of(staging)}’s {found['part']}", text)
