@@ -5,12 +5,14 @@ Without a browser those tests are skipped with the reason; where CI or THIRDSTOP
 
 import os
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -26,6 +28,10 @@ QUIET = [
 ]
 
 Opener = Callable[..., "Page"]
+
+
+settings.register_profile("here", deadline=None)  # how long a case takes is nothing to fail for
+settings.load_profile("here")
 
 
 def give_up(why: str) -> NoReturn:
@@ -95,6 +101,31 @@ def _leaves(address: str) -> bool:
     return not address.startswith(("file:", "data:", "blob:"))
 
 
+def made_once(factory: pytest.TempPathFactory, name: str, fill: Callable[[Path], None]) -> Path:
+    """A folder that one of the processes that test side by side fills, and all of them read."""
+    together = factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        together = together.parent
+    folder, begun = together / name, together / f"{name}-begun"
+    try:
+        begun.mkdir()
+    except FileExistsError:
+        _wait_for(folder)
+        return folder
+    in_the_making = factory.mktemp(name)
+    fill(in_the_making)
+    in_the_making.rename(folder)
+    return folder
+
+
+def _wait_for(folder: Path, most_s: float = 240.0) -> None:
+    until = time.monotonic() + most_s
+    while not folder.exists():
+        if time.monotonic() > until:
+            pytest.fail(f"{folder.name} was not made by the process that began it", pytrace=False)
+        time.sleep(0.1)
+
+
 @pytest.fixture(scope="session")
 def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo book published into a folder, with quickly computed readings and one recipe that is halted."""
@@ -102,15 +133,15 @@ def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from pages.samples import demo, shown
     from thirdstop.pages.whole import whole_site
 
-    book, _ = demo()
-    folder = tmp_path_factory.mktemp("site")
-    written = whole_site(book, shown(), learnt=LEARNT)
-    assert written.faults == []
-    for path, data in written.files.items():
-        target = folder / path
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(data)
-    return folder
+    def fill(folder: Path) -> None:
+        written = whole_site(demo()[0], shown(), learnt=LEARNT)
+        assert written.faults == []
+        for path, data in written.files.items():
+            target = folder / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+
+    return made_once(tmp_path_factory, "demo-site", fill)
 
 
 @pytest.fixture(scope="session")
@@ -124,9 +155,10 @@ def demo_binders(browser: "Browser", tmp_path_factory: pytest.TempPathFactory) -
 
     book, _ = demo()
     there = replace(book, studio=book.studio.model_copy(update={"address": ADDRESS}))
-    found = {}
-    for paper in get_args(Paper):
-        out = tmp_path_factory.mktemp("binder") / f"{paper}.pdf"
-        print_binder(there, shown(), paper, out)
-        found[paper] = PdfReader(out)
-    return found
+
+    def fill(folder: Path) -> None:
+        for paper in get_args(Paper):
+            print_binder(there, shown(), paper, folder / f"{paper}.pdf")
+
+    folder = made_once(tmp_path_factory, "demo-binders", fill)
+    return {paper: PdfReader(folder / f"{paper}.pdf") for paper in get_args(Paper)}

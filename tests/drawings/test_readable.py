@@ -18,7 +18,7 @@ from thirdstop.drawings.things import depth_of
 from thirdstop.staging.staging import Staging
 
 BOOK = shipped_book()
-MADE = differing(60)
+MADE = differing(20)
 KINDS = {"detail": detail, "elevation": elevation, "plan": plan}
 
 
@@ -43,7 +43,7 @@ def covered_mm2(drawing: Drawing) -> list[tuple[str, float]]:
 @pytest.mark.parametrize("units", UNITS)
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_no_text_stands_on_black(kind: str, units: Units) -> None:
-    """In the shipped book, by hand, and in sixty generated set-ups."""
+    """In the shipped book, by hand, and in twenty generated set-ups."""
     wrong = [
         (staging.slug, covered)
         for staging in [*BOOK, *by_hand(), *MADE]
