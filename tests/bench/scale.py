@@ -88,7 +88,7 @@ def _varied(text: str, copy: int) -> str:
     # a third of the copies stands a little farther off, each by an amount of its own
     text = re.sub(r"(camera: .*distance: )2 m", rf"\g<1>{200 + copy % 7} cm", text, count=1)
     text = re.sub(r"iso: 100\b", f"iso: {(100, 125, 160, 200)[copy % 4]}", text, count=1)
-    return re.sub(r"eye_height: 1\.22 m", f"eye_height: {122 + copy % 5 / 2} cm", text, count=1)
+    return re.sub(r"eye_height: 1\.22 m", f"eye_height: {122 - copy % 5 / 2} cm", text, count=1)
 
 
 def lend(root: Path, originals: Path, drawings: bool) -> None:
