@@ -296,7 +296,7 @@ def press_all(page: Any, count: int, where: str, told: Told) -> None:
     for index in range(count):
         kind, html = page.evaluate(
             "i => { const one = document.querySelector(`[data-stop='${i}']`); one.focus();"
-            " return [one.type === 'radio' || one.type === 'checkbox' ? one.type : one.localName,"
+            " return [['radio', 'checkbox', 'range'].includes(one.type) ? one.type : one.localName,"
             " one.outerHTML.slice(0, 90)]; }",
             index,
         )
@@ -314,6 +314,7 @@ KEYS = {
     "summary": ("Enter", " "),
     "checkbox": (" ",),
     "radio": (" ",),
+    "range": ("ArrowLeft",),
     "select": ("ArrowDown",),
     "input": ("a",),
     "textarea": ("a",),

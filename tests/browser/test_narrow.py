@@ -9,6 +9,8 @@ import pytest
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
+    from conftest import Opener
+
 LEAST_PX = 11.0
 SHOWN = """() => [...document.querySelectorAll('svg.drawing')]
     .filter(one => one.getBoundingClientRect().width)
@@ -57,3 +59,21 @@ def test_every_reading_is_a_block_of_its_own(phone: "Page") -> None:
     )
     assert outside == 0
     assert phone.locator("section[aria-labelledby=readings] td").count() > 30
+
+
+def test_only_what_can_be_pushed_sideways_stops_the_tab_key(demo_site: Path, opened: "Opener") -> None:
+    """A drawing that fits a desktop is no stop there; pushed sideways on a phone it is one, with a name."""
+    path = demo_site / "recipes" / "01-borrowed-window" / "index.html"
+    found = {}
+    for phone in (False, True):
+        page = opened(path, phone=phone)
+        page.wait_for_function("document.querySelector('.drawn[aria-label=Plan]').clientWidth > 0")
+        page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done, 50)))")
+        found[phone] = page.evaluate(
+            """[...document.querySelectorAll('.scroll, .drawn')].map(one =>
+                [one.hasAttribute('tabindex'), one.scrollWidth > one.clientWidth + 1])"""
+        )
+
+    assert all(stops == wide for stops, wide in found[False] + found[True])
+    assert [stops for stops, _ in found[True]].count(True) >= 3
+    assert [stops for stops, _ in found[False]].count(True) < 3

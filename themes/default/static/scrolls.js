@@ -1,0 +1,14 @@
+// What is wider than its place is pushed sideways, by keyboard too; what fits is no stop for the Tab key.
+document.addEventListener("DOMContentLoaded", function () {
+  "use strict";
+  var places = document.querySelectorAll(".scroll[tabindex], .drawn[tabindex]");
+  function weigh(place) {
+    if (place.scrollWidth > place.clientWidth + 1) { place.tabIndex = 0; } else { place.removeAttribute("tabindex"); }
+  }
+  // Also when a fold is opened, the window is turned, or metres become feet.
+  var watch = new ResizeObserver(function () { places.forEach(weigh); });
+  places.forEach(function (place) {
+    watch.observe(place);
+    Array.prototype.forEach.call(place.children, function (child) { watch.observe(child); });
+  });
+});
