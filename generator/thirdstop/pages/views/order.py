@@ -22,7 +22,13 @@ def after_sitters(staging: Staging) -> tuple[Item, ...]:
 
 
 def _things(staging: Staging) -> list[Item]:
-    return [item for kind in _KINDS for item in staging.items if item.kind == kind]
+    items = [item for kind in _KINDS for item in staging.items if item.kind == kind]
+    return [item for item in items if item.kind != "backdrop" or _hangs(staging)]
+
+
+def _hangs(staging: Staging) -> bool:
+    """Whether the backdrop is a sheet; else it is the wall, and stands already."""
+    return any(panel.role == "backdrop" for panel in staging.scene.panels)
 
 
 def _held_low(staging: Staging, item: Item) -> bool:

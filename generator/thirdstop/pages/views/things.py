@@ -220,7 +220,8 @@ def _face(item: Item) -> str:
 
 
 def _backdrop(staging: Staging, recipe: Recipe, item: Item) -> Iterator[str]:
-    panel = next(one for one in staging.scene.panels if one.name == item.name or one.role == "backdrop")
+    panels = {one.name: one for one in staging.scene.panels}
+    panel = panels.get("backdrop", panels["back wall"])
     yield f"{item.gear}{_known(panel.front.provenance)}"
     top_m = item.height_m + float(abs(item.half_v_m[2]))
     wide, top = (figures.told(figures.length(m)) for m in (2 * float(np.linalg.norm(item.half_u_m)), top_m))
