@@ -240,3 +240,13 @@ def _worst(evaluator: Evaluator, still: Readings, y_m: float) -> float:
     moved = Evaluator(evaluator.recipe, evaluator.studio, evaluator.marks, "recipe", world).scanned()
     key = abs(float(np.log2(moved["chin dome"].lux_seconds / still["chin dome"].lux_seconds)))
     return max(key, abs(moved.ratio.stops - still.ratio.stops))
+
+
+def test_without_two_sides_no_card_is_moved_for_a_ratio() -> None:
+    """A key over the lens, and no word what a ratio is between: rows on the shadow side are left out."""
+    bare = ("target: {ratio: 3:1, within: 1/3 stop, between: [forehead, under chin]}\n", "")
+    found = [row.seen for row in table("footlights", bare)[1]]
+
+    assert rows("footlights", "The shadow side")
+    assert any(seen.startswith("The key reads") for seen in found)
+    assert not [seen for seen in found if seen.startswith("The shadow side") or "side." in seen]

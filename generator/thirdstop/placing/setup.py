@@ -67,7 +67,9 @@ class Setup:
         )
 
     def filling_card(self, least_share: float = 0.05) -> str | None:
-        """The card that gives the shadow side the most, if it gives that share of it."""
+        """The card that gives the shadow side the most, if there is such a side and it gives that share."""
+        if not self.has_sides:
+            return None
         budget = self.now[self.now.ratio.shadow_point].budget
         cards = {card.name: budget.get(card.name, 0.0) for card in self.recipe.cards}
         best = max(cards, key=lambda name: cards[name], default=None)
@@ -110,15 +112,8 @@ class Setup:
         self, evaluator: Evaluator, card: str, also: tuple[Aspect, ...] = (), off_stops: float = 0.0
     ) -> tuple[Tried | None, Search]:
         """The same for any evaluator: another room, another sitter; and with more of the card free."""
-        update = {
-            "ratio": Ratio(self.now.ratio.ratio),
-            "within": RATIO_WITHIN,
-            "convention": self.now.ratio.convention,
-        }
-        recipe = evaluator.recipe
-        recipe = with_value(recipe, ("target",), recipe.target.model_copy(update=update))
-        evaluator = of_recipe(evaluator, recipe)
-        ask = ask_of(recipe, evaluator.studio, evaluator.marks, [card], also)
+        evaluator = self._wanting(evaluator)
+        ask = ask_of(evaluator.recipe, evaluator.studio, evaluator.marks, [card], also)
         trials = Trials(
             evaluator,
             ask,
@@ -132,6 +127,23 @@ class Setup:
         search.look_near(ask.start, search.axes[0])
         answers = search.answers()
         return (answers[0] if answers else None), search
+
+    def _wanting(self, evaluator: Evaluator) -> Evaluator:
+        """The same where the present ratio is what is wanted."""
+        update = {
+            "ratio": Ratio(self.now.ratio.ratio),
+            "within": RATIO_WITHIN,
+            "convention": self.now.ratio.convention,
+        }
+        recipe = evaluator.recipe
+        return of_recipe(evaluator, with_value(recipe, ("target",), recipe.target.model_copy(update=update)))
+
+    @cached_property
+    def has_sides(self) -> bool:
+        """Whether the present ratio could be wanted: not where the key stands on the nose line and the recipe
+        doesn't say what its ratio is between.
+        """
+        return self._wanting(self.at_clicks).staging() is not None
 
     # words
 
