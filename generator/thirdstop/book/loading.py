@@ -216,9 +216,9 @@ def _choice(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Com
 
 def _truth(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
     meant = _YES_OR_NO.get(str(data).lower(), str(data).lower())
-    return _Complaint(
-        "value", spot.path, "this is true or false", meant if meant in ("true", "false") else "true or false"
-    )
+    write = meant if meant in ("true", "false") else "true or false"
+    write += ", without quotes" if data == meant else ""
+    return _Complaint("value", spot.path, "this is true or false", write)
 
 
 def _list(error: ErrorDetails, spot: _Spot, file: _File, data: object) -> _Complaint:
