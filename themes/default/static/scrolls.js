@@ -5,8 +5,10 @@ document.addEventListener("DOMContentLoaded", function () {
   function weigh(place) {
     if (place.scrollWidth > place.clientWidth + 1) { place.tabIndex = 0; } else { place.removeAttribute("tabindex"); }
   }
-  // Also when a fold is opened, the window is turned, or metres become feet.
-  var watch = new ResizeObserver(function () { places.forEach(weigh); });
+  // At once, and when a fold is opened, the window is turned, or metres become feet.
+  function weighAll() { places.forEach(weigh); }
+  weighAll();
+  var watch = new ResizeObserver(weighAll);
   places.forEach(function (place) {
     watch.observe(place);
     Array.prototype.forEach.call(place.children, function (child) { watch.observe(child); });
