@@ -1,11 +1,9 @@
 """Examples in faults: each is a right value of its key, and says what the studio has."""
 
-from collections.abc import Iterator
-from typing import Any, get_args
-
 import pytest
 from pydantic import BaseModel
 
+from book.models import models_in
 from thirdstop.book import strict_yaml
 from thirdstop.book.examples import Examples
 from thirdstop.book.log import Shoot
@@ -18,17 +16,8 @@ GEAR = ("backdrops", "bags", "booms", "cameras", "cards", "gels", "grids", "lamp
 NAMES = {key: [f"{key} one", f"{key} two"] for key in GEAR}
 
 
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        yield annotation
-        for field in annotation.model_fields.values():
-            yield from _models(field.annotation)
-    for inner in get_args(annotation):
-        yield from _models(inner)
-
-
 def _all() -> list[tuple[type[BaseModel], type[BaseModel]]]:
-    pairs = [(root, model) for root in (Studio, Recipe, Metering, Shoot) for model in _models(root)]
+    pairs = [(root, model) for root in (Studio, Recipe, Metering, Shoot) for model in models_in(root)]
     return list(dict.fromkeys(pairs))
 
 

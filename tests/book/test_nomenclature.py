@@ -1,33 +1,22 @@
 """The nomenclature page: every key of every model once, no key that isn't, and every kind with its unit."""
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, get_args
 
 import pytest
 from pydantic import BaseModel
 
+from book.models import models_in
 from thirdstop.book import nomenclature, quantities
 
 PAGE = (Path(__file__).parents[2] / "docs" / "nomenclature.md").read_text(encoding="utf-8")
 ROW = re.compile(r"^\| `(\w+)` \| (.+?) \| (.+?) \| (.+?) \| (.+?) \|$", re.MULTILINE)
 
 
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
-    """Every model inside an annotation, itself included."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        yield annotation
-        for field in annotation.model_fields.values():
-            yield from _models(field.annotation)
-    for inner in get_args(annotation):
-        yield from _models(inner)
-
-
 def _keys(model: type[BaseModel]) -> set[tuple[str, str]]:
     return {
         ("Top of the file" if inner is model else inner.__name__.removesuffix("Model"), field.alias or name)
-        for inner in _models(model)
+        for inner in models_in(model)
         for name, field in inner.model_fields.items()
     }
 

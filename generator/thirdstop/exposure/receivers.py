@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Floats, Index, Single
+from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.typed import Array, Mask
@@ -65,8 +65,8 @@ def seen_from_m(
     return np.asarray(np.sqrt(np.where(seen, squares_m2(place_m, eyes), np.inf).min(axis=1)))
 
 
-def squares_m2(a: Floats, b: Floats) -> Floats:
-    """Squared distances of all to all, never below 0, in the precision that both have."""
+def squares_m2(a: Array, b: Array) -> Array:
+    """Squared distances of all to all, never below 0."""
     own = np.einsum("ni,ni->n", a, a)[:, None] + np.einsum("ki,ki->k", b, b)
     return np.asarray(np.maximum(own - 2.0 * a @ b.T, 0.0))
 
