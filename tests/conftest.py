@@ -3,11 +3,13 @@
 Without a browser those tests are skipped with the reason; where CI or THIRDSTOP_BROWSER is set they fail.
 """
 
+import json
 import os
+import pickle
 import shutil
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
@@ -15,8 +17,10 @@ import pytest
 from hypothesis import settings
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Page, ViewportSize
     from pypdf import PdfReader
+
+    from thirdstop.pages.drawn import Drawn
 
 QUIET = [
     "--disable-gpu",
@@ -28,6 +32,8 @@ QUIET = [
 ]
 
 Opener = Callable[..., "Page"]
+Kind = tuple[bool, tuple[tuple[str, Any], ...]]
+"""Whether a window is a phone's, and what else was asked for."""
 
 
 settings.register_profile("here", deadline=None)  # how long a case takes is nothing to fail for
@@ -72,29 +78,85 @@ def browser() -> Iterator["Browser"]:
         driver.stop()
 
 
-@pytest.fixture
-def opened(browser: "Browser") -> Iterator[Opener]:
-    """Opens a file in a window of its own; its `said` holds console errors, page errors and requests that
-    leave the disk.
-    """
-    contexts = []
+class Windows:
+    """Windows of one browser, used by one test after another: starting one takes longer than loading a page.
 
-    def open_page(path: Path, query: str = "", phone: bool = False, **options: Any) -> "Page":
-        size = {"width": 390, "height": 844} if phone else {"width": 1280, "height": 900}
-        context = browser.new_context(viewport=size, is_mobile=phone, has_touch=phone, **options)  # type: ignore[arg-type]
-        contexts.append(context)
-        page = context.new_page()
-        said: list[str] = []
-        page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
-        page.on("pageerror", lambda error: said.append(str(error)))
-        page.on("request", lambda request: said.append(request.url) if _leaves(request.url) else None)
-        page.said = said  # type: ignore[attr-defined]
+    Every page is loaded anew into a window of the same kind that no test is using, as large as a new one,
+    nothing emulated but what was asked for, and nothing stored.
+    """
+
+    def __init__(self, browser: "Browser") -> None:
+        self._browser = browser
+        self._free: dict[Kind, list[Page]] = {}
+        self._used: list[tuple[Kind, Page]] = []
+
+    def open(self, path: Path, query: str, phone: bool, options: dict[str, Any]) -> "Page":
+        """The file in a window; its `said` holds what happens from now on."""
+        kind = (phone, tuple(sorted(options.items())))
+        free = self._free.setdefault(kind, [])
+        page = free.pop() if free else self._new(phone, options)
+        self._used.append((kind, page))
+        page.said = []  # type: ignore[attr-defined]
         page.goto(path.as_uri() + query)
         return page
 
+    def _new(self, phone: bool, options: dict[str, Any]) -> "Page":
+        context = self._browser.new_context(
+            viewport=_size(phone), is_mobile=phone, has_touch=phone, **options
+        )
+        page = context.new_page()
+
+        def say(text: str) -> None:
+            page.said.append(text)  # type: ignore[attr-defined]
+
+        page.on("console", lambda message: say(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: say(str(error)))
+        page.on("request", lambda request: say(request.url) if _leaves(request.url) else None)
+        return page
+
+    def give_back(self) -> None:
+        """Clear the windows that were used; one that can't be cleared is closed."""
+        from playwright.sync_api import Error
+
+        for kind, page in self._used:
+            try:
+                _clear(page, kind)
+            except Error:
+                page.context.close()
+            else:
+                self._free[kind].append(page)
+        self._used.clear()
+
+
+def _size(phone: bool) -> "ViewportSize":
+    return {"width": 390, "height": 844} if phone else {"width": 1280, "height": 900}
+
+
+def _clear(page: "Page", kind: Kind) -> None:
+    phone, options = kind
+    page.evaluate("() => { localStorage.clear(); sessionStorage.clear(); window.name = ''; }")
+    page.goto("about:blank")  # whatever was still running there ends
+    page.set_viewport_size(_size(phone))
+    page.emulate_media(media="null", color_scheme=dict(options).get("color_scheme", "light"))
+
+
+@pytest.fixture(scope="session")
+def windows(browser: "Browser") -> Windows:
+    """The windows of the browser, closed with it."""
+    return Windows(browser)
+
+
+@pytest.fixture
+def opened(windows: Windows) -> Iterator[Opener]:
+    """Opens a file in a window that no other opening of the test has; its `said` holds console errors, page
+    errors and requests that leave the disk.
+    """
+
+    def open_page(path: Path, query: str = "", phone: bool = False, **options: Any) -> "Page":
+        return windows.open(path, query, phone, options)
+
     yield open_page
-    for context in contexts:
-        context.close()
+    windows.give_back()
 
 
 def _leaves(address: str) -> bool:
@@ -127,14 +189,36 @@ def _wait_for(folder: Path, most_s: float = 240.0) -> None:
 
 
 @pytest.fixture(scope="session")
-def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def card_drawings(tmp_path_factory: pytest.TempPathFactory) -> dict[str, "Drawn"]:
+    """The drawings of the demo book's cards, which are the same in each document that shows them."""
+    from pages.samples import demo
+    from thirdstop.drawings.palette import palette
+    from thirdstop.pages import drawn
+
+    def fill(folder: Path) -> None:
+        book, done = demo()
+        drawings: dict[str, Drawn] = {}
+        with drawn.kept(drawings):
+            for each in done:
+                drawn.for_card(each.staging, palette(book.studio.theme))
+        (folder / "drawings").write_bytes(pickle.dumps(drawings))
+
+    folder = made_once(tmp_path_factory, "card-drawings", fill)
+    drawings: dict[str, Drawn] = pickle.loads((folder / "drawings").read_bytes())
+    return drawings
+
+
+@pytest.fixture(scope="session")
+def demo_site(tmp_path_factory: pytest.TempPathFactory, card_drawings: dict[str, "Drawn"]) -> Path:
     """The demo book published into a folder, with quickly computed readings and one recipe that is halted."""
     from pages.known_samples import LEARNT
     from pages.samples import demo, shown
+    from thirdstop.pages import drawn
     from thirdstop.pages.whole import whole_site
 
     def fill(folder: Path) -> None:
-        written = whole_site(demo()[0], shown(), learnt=LEARNT)
+        with drawn.kept(dict(card_drawings)):
+            written = whole_site(demo()[0], shown(), learnt=LEARNT)
         assert written.faults == []
         for path, data in written.files.items():
             target = folder / path
@@ -144,12 +228,24 @@ def demo_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made_once(tmp_path_factory, "demo-site", fill)
 
 
+@dataclass(frozen=True)
+class Bound:
+    """A binder as it was printed."""
+
+    pdf: "PdfReader"
+    texts: list[str]
+    """Of each page, as pypdf has it."""
+
+
 @pytest.fixture(scope="session")
-def demo_binders(browser: "Browser", tmp_path_factory: pytest.TempPathFactory) -> dict[str, "PdfReader"]:
+def demo_binders(
+    browser: "Browser", tmp_path_factory: pytest.TempPathFactory, card_drawings: dict[str, "Drawn"]
+) -> dict[str, Bound]:
     """The set-up cards of the demo site behind their contents, by paper, each with a code to its web page."""
     from pypdf import PdfReader
 
     from pages.samples import ADDRESS, demo, shown
+    from thirdstop.pages import drawn
     from thirdstop.pages.views.contents import Paper
     from thirdstop.publishing.printing import print_binder
 
@@ -158,7 +254,14 @@ def demo_binders(browser: "Browser", tmp_path_factory: pytest.TempPathFactory) -
 
     def fill(folder: Path) -> None:
         for paper in get_args(Paper):
-            print_binder(there, shown(), paper, folder / f"{paper}.pdf")
+            with drawn.kept(dict(card_drawings)):
+                print_binder(there, shown(), paper, folder / f"{paper}.pdf")
+            texts = [page.extract_text() for page in PdfReader(folder / f"{paper}.pdf").pages]
+            (folder / f"{paper}.json").write_text(json.dumps(texts), encoding="utf-8")
+
+    def bound(paper: str) -> Bound:
+        texts = json.loads((folder / f"{paper}.json").read_text(encoding="utf-8"))
+        return Bound(PdfReader(folder / f"{paper}.pdf"), texts)
 
     folder = made_once(tmp_path_factory, "demo-binders", fill)
-    return {paper: PdfReader(folder / f"{paper}.pdf") for paper in get_args(Paper)}
+    return {paper: bound(paper) for paper in get_args(Paper)}

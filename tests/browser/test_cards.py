@@ -16,6 +16,7 @@ from thirdstop.errors import PublishingError
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
+from thirdstop.pages import drawn
 from thirdstop.pages.binder import BINDER, binder
 from thirdstop.pages.figures import END, FEET
 from thirdstop.pages.units import times
@@ -25,7 +26,7 @@ from thirdstop.pages.views.things import rows
 from thirdstop.publishing.printing import print_card
 
 if TYPE_CHECKING:
-    from conftest import Opener
+    from conftest import Bound, Opener
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A5": (148.0, 210.0)}
 """ISO 216 and ANSI/ASME Y14.1 sizes, mm."""
@@ -49,20 +50,20 @@ def plain(text: str) -> str:
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("slug", SLUGS)
 def test_a_card_is_one_page_that_says_everything(
-    slug: str, paper: Literal["A4", "Letter", "A5"], demo_binders: dict[str, PdfReader]
+    slug: str, paper: Literal["A4", "Letter", "A5"], demo_binders: dict[str, "Bound"]
 ) -> None:
     """Each demo card, with a code to its web page, is one page of the paper's size, and every figure and
     detail of every row stands in the PDF's text, with the mark, the door, the powers and the stop word.
     """
-    pages = demo_binders[paper].pages
-    before = len(pages) - len(SLUGS)
-    page = pages[before + SLUGS.index(slug)]
+    bound = demo_binders[paper]
+    before = len(bound.pdf.pages) - len(SLUGS)
+    page = bound.pdf.pages[before + SLUGS.index(slug)]
 
     assert before == len(contents(shown(), paper).pages)
     size = tuple(side * POINTS_PER_MM for side in PAPERS[paper])
     assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(size, abs=0.6)
     if slug not in HALTED:
-        text = plain(page.extract_text())
+        text = plain(bound.texts[before + SLUGS.index(slug)])
         assert missing(slug, text) == []
         for zero in ("M, under ", "Swing: 0° faces the camera, 180° the backdrop; R, L as the camera sees."):
             assert zero in text
@@ -128,14 +129,18 @@ def test_what_leaves_a_card_is_told(paper: str, demo_site: Path, opened: "Opener
 
 @pytest.mark.parametrize("units", ["metric", "imperial"])
 @pytest.mark.parametrize("paper", PAPERS)
-def test_a_side_is_as_large_as_its_figure(paper: str, units: str, tmp_path: Path, opened: "Opener") -> None:
+def test_a_side_is_as_large_as_its_figure(
+    paper: str, units: str, tmp_path: Path, opened: "Opener", card_drawings: dict[str, drawn.Drawn]
+) -> None:
     """R and L have the size and the weight of the numbers before them, and no figure runs into the next, on
     every third card.
     """
     book, done = demo()
     habits = book.studio.habits.model_copy(update={"units": units})
     there = replace(book, studio=book.studio.model_copy(update={"habits": habits}))
-    for path, data in binder(there, done[::3], "A4").items():
+    with drawn.kept(dict(card_drawings)):
+        files = binder(there, done[::3], "A4")
+    for path, data in files.items():
         (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / path).write_bytes(data)
     page = opened(tmp_path / BINDER, f"?paper={paper}")
@@ -161,10 +166,10 @@ def test_a_side_is_as_large_as_its_figure(paper: str, units: str, tmp_path: Path
     assert wide == []
 
 
-def test_two_sitters_are_told_apart(demo_binders: dict[str, PdfReader]) -> None:
+def test_two_sitters_are_told_apart(demo_binders: dict[str, "Bound"]) -> None:
     """Every cheek, nose and chin of the two has its owner, and the far one's readings stand there too."""
-    pages = demo_binders["A5"].pages
-    text = plain(pages[len(pages) - len(SLUGS) + SLUGS.index("13-double-act")].extract_text())
+    texts = demo_binders["A5"].texts
+    text = plain(texts[len(texts) - len(SLUGS) + SLUGS.index("13-double-act")])
 
     for said in (
         "string from near one’s nose",

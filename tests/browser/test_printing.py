@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from pages.samples import ADDRESS, HALT, demo, halted, one, shown
 from thirdstop.checks.registry import check
 from thirdstop.errors import PublishingError
-from thirdstop.pages import figures
+from thirdstop.pages import drawn, figures
 from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views.contents import Paper, anchor, contents
@@ -21,7 +21,7 @@ from thirdstop.publishing.printing import SIZES_PT, print_binder, print_recipe, 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
-    from conftest import Opener
+    from conftest import Bound, Opener
 
 pytestmark = pytest.mark.usefixtures("browser")
 SLUG = "01-borrowed-window"
@@ -83,13 +83,13 @@ def test_a_card_that_does_not_fit_is_never_one_page(demo_site: Path, opened: "Op
 
 
 @pytest.mark.parametrize("paper", get_args(Paper))
-def test_a_binder_leads_to_every_card_by_its_page(paper: Paper, demo_binders: dict[str, PdfReader]) -> None:
+def test_a_binder_leads_to_every_card_by_its_page(paper: Paper, demo_binders: dict[str, "Bound"]) -> None:
     """The page that the contents name, the page that the line's link goes to and the page that the bookmark
     goes to is for each recipe the one that bears its title and this number; every page is of the paper.
     """
     done = shown()
-    pdf = demo_binders[paper]
-    texts = [" ".join(page.extract_text().split()) for page in pdf.pages]
+    pdf = demo_binders[paper].pdf
+    texts = [" ".join(text.split()) for text in demo_binders[paper].texts]
     listed = contents(done, paper)
     lines = {line.anchor: line for page in listed.pages for group in page for line in group.lines}
     marked = {str(mark.title): pdf.get_destination_page_number(mark) for mark in flat(pdf.outline)}
@@ -115,7 +115,7 @@ def flat(outline: list[Any]) -> list[Any]:
     return [one for each in outline for one in (flat(each) if isinstance(each, list) else [each])]
 
 
-def test_a_halted_recipe_of_a_binder_has_its_halt_alone(demo_binders: dict[str, PdfReader]) -> None:
+def test_a_halted_recipe_of_a_binder_has_its_halt_alone(demo_binders: dict[str, "Bound"]) -> None:
     """Its line says what halts it and no figure; its page says the halt and nothing to build from."""
     done = shown()
     lines = [line for page in contents(done, "A4").pages for group in page for line in group.lines]
@@ -124,7 +124,7 @@ def test_a_halted_recipe_of_a_binder_has_its_halt_alone(demo_binders: dict[str, 
     assert halts
     for line in lines:
         if line.anchor in halts:
-            text = " ".join(demo_binders["A4"].pages[line.page - 1].extract_text().split())
+            text = " ".join(demo_binders["A4"].texts[line.page - 1].split())
             assert (line.ratio, line.aperture, line.ceiling.value) == ("", "", "–")
             assert line.gear.startswith("Halts: ")
             assert "Do not build this set-up" in text
@@ -144,7 +144,9 @@ def test_a_binder_of_one_card(tmp_path: Path) -> None:
     assert "page 2 of 2" in " ".join(PdfReader(out).pages[1].extract_text().split())
 
 
-def test_every_card_in_feet_fits_every_paper_with_a_code(tmp_path: Path, opened: "Opener") -> None:
+def test_every_card_in_feet_fits_every_paper_with_a_code(
+    tmp_path: Path, opened: "Opener", card_drawings: dict[str, drawn.Drawn]
+) -> None:
     """Each demo card in feet with the code of the book's address is one page of A4, Letter and A5; in metres
     the binders above show it.
     """
@@ -152,7 +154,9 @@ def test_every_card_in_feet_fits_every_paper_with_a_code(tmp_path: Path, opened:
     habits = book.studio.habits.model_copy(update={"units": "imperial"})
     update = {"habits": habits, "address": ADDRESS}
     there = replace(book, studio=book.studio.model_copy(update=update))
-    for path, data in binder(there, done, "A4").items():
+    with drawn.kept(dict(card_drawings)):
+        files = binder(there, done, "A4")
+    for path, data in files.items():
         (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / path).write_bytes(data)
     page: Page = opened(tmp_path / BINDER)
