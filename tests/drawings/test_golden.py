@@ -11,12 +11,15 @@ ROUNDING_MM = 0.0201
 """Two steps of the second decimal: processors may round a last bit differently."""
 
 
-@pytest.mark.parametrize("name", sorted(kept()))
+DRAWN = kept()
+
+
+@pytest.mark.parametrize("name", sorted(DRAWN))
 def test_a_drawing_is_as_it_was_kept(name: str) -> None:
     """Each line has the words of the kept file, and its numbers; make_golden.py renews them."""
     wanted = (FOLDER / f"{name}.svg").read_text(encoding="utf-8")
 
-    assert alike_lines(wanted, lines_of(kept()[name])) == ""
+    assert alike_lines(wanted, lines_of(DRAWN[name])) == ""
 
 
 def alike_lines(wanted: str, found: str) -> str:

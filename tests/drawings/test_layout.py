@@ -3,22 +3,24 @@
 import os
 import re
 from collections.abc import Callable
-from functools import partial
+from functools import lru_cache, partial
 from itertools import combinations, pairwise
 from math import hypot
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 
 from drawings.samples import by_hand, differing, shipped_book
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
-from thirdstop.drawings.geometry import inside_window, rectangle
+from thirdstop.drawings.geometry import cut_polygon, inside_window, rectangle
 from thirdstop.drawings.labels import Box
 from thirdstop.drawings.lengths import Units
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 from thirdstop.staging.staging import Staging
+from thirdstop.typed import Array
 
 GENERATED = int(os.environ.get("THIRDSTOP_STAGINGS", "60"))
 """How many set-ups are generated; `tests/bench/layout.py` asks for more."""
@@ -80,11 +82,18 @@ def test_no_leader_crosses_a_text(drawn: list[Drawing]) -> None:
         for index, drawing in enumerate(drawn)
         for leader in drawing.leaders
         for label in drawing.labels
-        if inside_window(leader, rectangle(*label.box.grown(-0.05).row()))
+        if _comes_near(leader, label.box)
+        and inside_window(leader, rectangle(*label.box.grown(-0.05).row()))
         and not _ends_at(leader[-1].tolist(), label.box)
     ]
 
     assert crossed == []
+
+
+def _comes_near(leader: Array, box: Box) -> bool:
+    """Whether the upright rectangle around a leader meets the box; where it doesn't, nothing is cut."""
+    (x0, y0), (x1, y1) = leader.min(axis=0).tolist(), leader.max(axis=0).tolist()
+    return bool(x0 <= box.x1 and x1 >= box.x0 and y0 <= box.y1 and y1 >= box.y0)
 
 
 def _ends_at(end: list[float], box: Box) -> bool:
@@ -149,7 +158,7 @@ def test_a_bearing_is_the_angle_that_is_drawn(drawn: list[Drawing]) -> None:
 def test_every_drawing_is_xml_without_style(drawn: list[Drawing]) -> None:
     """A drawing parses as XML and has neither a style attribute nor a style element."""
     for drawing in drawn:
-        elements = list(ElementTree.fromstring(drawing.svg).iter())
+        elements = list(parsed(drawing.svg).iter())
 
         assert not [element for element in elements if "style" in element.attrib]
         assert not [element for element in elements if element.tag.endswith("}style")]
@@ -160,12 +169,42 @@ ZIGZAG_MM = pytest.approx([1.476, 2.953, 1.476], abs=0.03)
 STEP = re.compile(r"(-?[\d.]+) (-?[\d.]+)")
 
 
+@lru_cache(maxsize=128)
+def parsed(svg: str) -> ElementTree.Element:
+    """A drawing's root element; several tests in turn look at the same drawings."""
+    return ElementTree.fromstring(svg)
+
+
 def paths(drawing: Drawing, css_class: str) -> list[list[tuple[float, float]]]:
     """The points of every path of one class, read from the SVG's own text."""
-    root = ElementTree.fromstring(drawing.svg)
-    groups = [g for g in root.iter(f"{NAME}g") if g.attrib.get("class") == css_class]
+    groups = [g for g in parsed(drawing.svg).iter(f"{NAME}g") if g.attrib.get("class") == css_class]
     data = [path.attrib["d"] for group in groups for path in group.iter(f"{NAME}path")]
     return [[(float(x), float(y)) for x, y in STEP.findall(text)] for text in data]
+
+
+def area_mm2(polygon: list[tuple[float, float]]) -> float:
+    """Of a simple polygon, by the shoelace formula."""
+    x, y = np.array(polygon).T
+    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+
+
+def covered_mm2(drawing: Drawing) -> list[tuple[str, float]]:
+    """Texts over solid black, and how much of it lies under their boxes."""
+    black = [path for path in paths(drawing, "d-fill-black") if len(path) > 2]
+    found = []
+    for label in drawing.labels:
+        for polygon in black:
+            shared = cut_polygon(np.array(polygon), rectangle(*label.box.row()))
+            if len(shared) > 2 and area_mm2([(float(x), float(y)) for x, y in shared]) > 0.02:
+                found.append((label.text, area_mm2(shared.tolist())))
+    return found
+
+
+def test_no_text_stands_on_black(drawn: list[Drawing]) -> None:
+    """No text's box lies over anything that is filled black."""
+    wrong = [(index, covered) for index, drawing in enumerate(drawn) if (covered := covered_mm2(drawing))]
+
+    assert wrong == []
 
 
 CROWDED = (246, 923, 999)
