@@ -5,7 +5,8 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -18,28 +19,48 @@ from thirdstop.publishing.switching import Place, Swap, holding
 FORMER = {"index.html": b"old index", "static/style.css": b"same", "gone/page.html": b"old page"}
 NEW = {"index.html": b"new index", "static/style.css": b"same", "fresh/page.html": b"new page"}
 
-# The child counts every call that Python reports to audit hooks (open, rename, link, mkdir, unlink, rmdir,
-# listing, dlsym before the exchange ...) once publishing has begun, and kills itself at the given one.
-CHILD = """
-import os, signal, sys
+# Each child counts every call that Python reports to audit hooks (open, rename, link, mkdir, unlink, rmdir,
+# listing, dlsym before the exchange ...) once publishing has begun, and kills itself at the given one. It is
+# forked from a process that has everything imported and does nothing but fork, once for each line it reads.
+CHILDREN = """
+import ctypes, fcntl, os, signal, sys, traceback
 from pathlib import Path
 from thirdstop.publishing import switching
-out, at, way, spare = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3], Path(sys.argv[4])
+out, way, spare = Path(sys.argv[1]), sys.argv[2], Path(sys.argv[3])
 files = {files!r}
-count = 0
-def watch(event, args):
-    global count
-    if event.split(".")[0] in ("open", "os", "shutil", "ctypes", "fcntl", "pathlib"):
-        count += 1
-        if count == at:
-            os.kill(os.getpid(), signal.SIGKILL)
 swap = switching.exchange if way == "exchange" else (lambda one, other: False)
-import ctypes, fcntl
-sys.addaudithook(watch)
-with switching.holding(out, swap=swap, spare=spare if spare.parent.exists() else None) as place:
-    place.switch(files)
-print(count)
+count = 0
+def publish(at):
+    def watch(event, args):
+        global count
+        if event.split(".")[0] in ("open", "os", "shutil", "ctypes", "fcntl", "pathlib"):
+            count += 1
+            if count == at:
+                os.kill(os.getpid(), signal.SIGKILL)
+    sys.addaudithook(watch)
+    with switching.holding(out, swap=swap, spare=spare if spare.parent.exists() else None) as place:
+        place.switch(files)
+for line in sys.stdin:
+    child = os.fork()
+    if child == 0:
+        try:
+            publish(int(line))
+            os._exit(0)
+        except BaseException:
+            traceback.print_exc()
+            os._exit(1)
+    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
 """
+
+
+SECOND = """
+import sys
+from pathlib import Path
+from thirdstop.publishing.switching import holding
+with holding(Path(sys.argv[1])):
+    pass
+"""
+OF_THIS_PACKAGE = {**os.environ, "PYTHONPATH": str(Path(switching.__file__).parents[2])}
 
 
 def never(one: Path, other: Path) -> bool:
@@ -67,15 +88,27 @@ def spare_for(out: Path) -> Path:
     return out.parent.parent / "kept" / "folders"
 
 
-def run_child(out: Path, at: int, way: str) -> subprocess.CompletedProcess[str]:
-    script = CHILD.replace("{files!r}", repr(NEW))
-    return subprocess.run(
-        [sys.executable, "-S", "-c", script, str(out), str(at), way, str(spare_for(out))],
-        capture_output=True,
+@contextmanager
+def children(out: Path, way: str) -> Iterator[Callable[[int], int]]:
+    """Publishes NEW in a process of its own that is killed at the given call; returns its exit status."""
+    script = CHILDREN.replace("{files!r}", repr(NEW))
+    with subprocess.Popen(
+        [sys.executable, "-S", "-c", script, str(out), way, str(spare_for(out))],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
         text=True,
-        check=False,
-        env={**os.environ, "PYTHONPATH": str(Path(switching.__file__).parents[2])},
-    )
+        env=OF_THIS_PACKAGE,
+    ) as parent:
+        assert parent.stdin is not None
+        assert parent.stdout is not None
+        asking, told = parent.stdin, parent.stdout
+
+        def killed_at(at: int) -> int:
+            print(at, file=asking, flush=True)
+            return int(told.readline())
+
+        yield killed_at
+        asking.close()
 
 
 @pytest.mark.parametrize("folders", ["made anew", "kept"])
@@ -93,18 +126,19 @@ def test_a_kill_at_any_system_call_leaves_one_site_whole(tmp_path: Path, way: st
     publish(out, NEW, swap, spare)
     publish(out, FORMER, swap, spare)
     seen: set[str] = set()
-    for at in range(1, 1000):
-        done = run_child(out, at, way)
-        if done.returncode == 0:
-            break
-        assert done.returncode == -signal.SIGKILL, done.stderr
-        seen.add(_what_stands(out, way))
-        with holding(out, swap=swap, spare=spare):  # completes or clears away, and writes nothing itself
-            pass
-        assert contents(out) in (FORMER, NEW)
-        assert [path.name for path in out.parent.iterdir()] == ["site"]
-        publish(out, FORMER, swap, spare)
-        places.require_ours(out)
+    with children(out, way) as killed_at:
+        for at in range(1, 1000):
+            status = killed_at(at)
+            if status == 0:
+                break
+            assert status == -signal.SIGKILL
+            seen.add(_what_stands(out, way))
+            with holding(out, swap=swap, spare=spare):  # completes or clears away, and writes nothing itself
+                pass
+            assert contents(out) in (FORMER, NEW)
+            assert [path.name for path in out.parent.iterdir()] == ["site"]
+            publish(out, FORMER, swap, spare)
+            places.require_ours(out)
 
     assert at > 40, "the child was hardly ever killed"
     assert seen == {"former", "new"} | ({"none"} if way == "journal" else set())
@@ -187,7 +221,13 @@ def test_a_second_run_is_refused_and_told_who_holds_the_lock(tmp_path: Path) -> 
     """While one run holds the folder another one is refused, naming the first one's process."""
     out = tmp_path / "site"
     with holding(out):
-        child = run_child(out, 0, "exchange")
+        child = subprocess.run(
+            [sys.executable, "-S", "-c", SECOND, str(out)],
+            capture_output=True,
+            text=True,
+            check=False,
+            env=OF_THIS_PACKAGE,
+        )
 
     assert child.returncode == 1
     assert f"another run is publishing here (process {os.getpid()}); wait for it to end" in child.stderr
