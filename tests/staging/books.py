@@ -1,5 +1,6 @@
 """Recipes for the tests: the demo book's, and small changes of them."""
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,9 @@ from thirdstop.staging.staging import Staging
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
 
 
+@cache
 def demo() -> Book:
-    """The Lantern Room's book."""
+    """The Lantern Room's book, read once: nothing of it can be changed."""
     return open_book(DEMO)
 
 
