@@ -4,7 +4,6 @@ Every row is computed: the cause is put into the engine, the answer is put back 
 printed, and what it says then is what the row says.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thirdstop.book.marks import Marks
@@ -51,15 +50,11 @@ def corrections(
     if without := [lamp for lamp in found.answered().lamps if not 1 <= lamp.click <= lamp.clicks]:
         return (_no_click(found, without[0]),)
     setup = Setup(found)
-    rows: tuple[Iterator[Correction], ...] = (
-        metered.shadow_side(setup),
-        metered.key_reading(setup),
-        people.leaned_in(setup),
-        people.taller(setup),
-        swapped.apertures(setup),
-        swapped.surfaces(setup),
-    )
-    return tuple(row for group in rows for row in group)
+    shadow, surfaces = list(metered.shadow_side(setup)), list(swapped.surfaces(setup))
+    # computed last: where a sitter moves, the room is arranged anew, and what was kept of it goes
+    key, leaned, taller = metered.key_reading(setup), people.leaned_in(setup), people.taller(setup)
+    apertures = swapped.apertures(setup)
+    return (*shadow, *key, *leaned, *taller, *apertures, *surfaces)
 
 
 def _no_click(found: Evaluator, lamp: LampReading) -> Correction:

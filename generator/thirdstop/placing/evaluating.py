@@ -3,8 +3,9 @@
 import hashlib
 import pickle
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import TypeAlias
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from io import BytesIO
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -36,6 +37,18 @@ class Shared:
     transports: dict[tuple[bytes, Quality], tuple[Transport, Array]] = field(default_factory=dict)
     """Light by scene, whatever the lamps' output, with the output (e,) that it was computed for."""
     kept: Kept = field(default_factory=Kept)
+    stagings: dict[bytes, "_Staged"] = field(default_factory=dict)
+    """By the recipe with its changes, its slug, and which studio and marks it is staged by."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Staged:
+    """A recipe staged, lamps charged, before any cause is put on it."""
+
+    staging: Staging | None
+    faults: list[Fault]
+    by: tuple[Studio, Marks]
+    """Held, so that nothing else is taken for them while this is kept."""
 
 
 @dataclass(eq=False)
@@ -117,9 +130,21 @@ class Evaluator:
 
     def _staged(self, changes: Changes) -> tuple[Staging | None, list[Fault]]:
         if changes not in self._stagings:
-            staging, faults = stage(with_changes(self.recipe, changes), self.studio, self.marks, self.slug)
-            self._stagings[changes] = (None if staging is None else self._charged(staging), faults)
+            one = self._plain(with_changes(self.recipe, changes))
+            staging = one.staging
+            if staging is not None and self.world is not None:
+                staging = replace(staging, scene=self.world(staging.scene))
+            self._stagings[changes] = (staging, one.faults)
         return self._stagings[changes]
+
+    def _plain(self, recipe: Recipe) -> _Staged:
+        """As staged before where the same values were: causes and rows try the same set-ups over and over."""
+        key = pickle.dumps((recipe, self.slug, id(self.studio), id(self.marks)))
+        if key not in self.shared.stagings:
+            staging, faults = stage(recipe, self.studio, self.marks, self.slug)
+            charged = None if staging is None else self._charged(staging)
+            self.shared.stagings[key] = _Staged(charged, faults, (self.studio, self.marks))
+        return self.shared.stagings[key]
 
     def _charged(self, staging: Staging) -> Staging:
         """Lamps with their output: it goes with lamp, shaper, grid and gel, not with the place."""
@@ -131,11 +156,21 @@ class Evaluator:
             if key not in self.shared.luminances:
                 self.shared.luminances[key] = full_luminance(emitter, lamp, staging.meter)
             emitters.append(replace(emitter, luminance_cd_s_m2=self.shared.luminances[key]))
-        scene = replace(staging.scene, emitters=tuple(emitters))
-        return replace(staging, scene=scene if self.world is None else self.world(scene))
+        return replace(staging, scene=replace(staging.scene, emitters=tuple(emitters)))
 
 
 def _geometry(scene: Scene) -> bytes:
     """A digest of everything in a scene but the lamps' output."""
     emitters = tuple(replace(emitter, luminance_cd_s_m2=1.0, power=1.0) for emitter in scene.emitters)
-    return hashlib.sha256(pickle.dumps(replace(scene, emitters=emitters))).digest()
+    told = BytesIO()
+    _FieldsOnly(told).dump(replace(scene, emitters=emitters))
+    return hashlib.sha256(told.getbuffer()).digest()
+
+
+class _FieldsOnly(pickle.Pickler):
+    """Writes dataclasses by their fields: what they have worked out of these and hold on to is not told."""
+
+    def reducer_override(self, one: Any) -> Any:
+        if isinstance(one, type) or not is_dataclass(one):
+            return NotImplemented
+        return type(one), tuple(getattr(one, each.name) for each in fields(one))

@@ -1,12 +1,15 @@
 """Rows for a meter that disagrees: the shadow side, the key reading."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from thirdstop.checks.wording import tolerance
 from thirdstop.constants import CLICKS_PER_STOP
+from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import ratio_text
 from thirdstop.placing.causes import brighter, factor_for, fill_scaled
 from thirdstop.placing.corrections import Correction
+from thirdstop.placing.evaluating import World
 from thirdstop.placing.setup import Setup, card_words, clicks_of, in_range, moved_to, nearest_of, turn_words
 from thirdstop.placing.values import with_changes
 
@@ -18,16 +21,30 @@ def shadow_side(setup: Setup) -> Iterator[Correction]:
     card = setup.filling_card()
     if card is None:
         return
-    for more in (THIRD, -THIRD):
-        factor = factor_for(setup.rough(), (card,), setup.now.ratio.shadow_point, more)
-        if factor is not None:
-            yield _shadow_row(setup, card, more, round((factor - 1.0) * 100))
+    point = setup.now.ratio.shadow_point
+    causes = [(more, factor_for(setup.rough(), (card,), point, more)) for more in (THIRD, -THIRD)]
+    found = [_Brighter(more, round((factor - 1.0) * 100)) for more, factor in causes if factor is not None]
+    # before any card moves, so that what is kept of the set-up serves all of them
+    shown = [setup.evaluator(setup.recipe, one.world(card)).answered() for one in found]
+    for one, readings in zip(found, shown, strict=True):
+        yield _shadow_row(setup, card, one, readings)
 
 
-def _shadow_row(setup: Setup, card: str, more: float, percent: int) -> Correction:
-    """Computed at the whole percent that it tells as the cause."""
-    point, world = setup.now.ratio.shadow_point, fill_scaled((card,), 1.0 + percent / 100)
-    shown = setup.evaluator(setup.recipe, world).answered()
+@dataclass(frozen=True)
+class _Brighter:
+    """Card and room return more than assumed."""
+
+    more: float
+    """What that does to the shadow side, in stops."""
+    percent: int
+
+    def world(self, card: str) -> World:
+        """The cause at the whole percent that is told."""
+        return fill_scaled((card,), 1.0 + self.percent / 100)
+
+
+def _shadow_row(setup: Setup, card: str, one: _Brighter, shown: Readings) -> Correction:
+    point, world, more, percent = setup.now.ratio.shadow_point, one.world(card), one.more, one.percent
     reads = f"{setup.mark(shown, point)}, {_off(more)}"
     seen = f"The shadow side ({point}) reads {reads}."
     way = "more" if more > 0 else "less"

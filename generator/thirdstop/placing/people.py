@@ -55,19 +55,13 @@ def taller(setup: Setup) -> Iterator[Correction]:
     tall = _taller(setup.recipe)
     seen = f"The sitter is taller: eyes at {length(sitter.eye_height.m + TALLER_M)}."
     cause = f"eyes {length(TALLER_M)} higher, the same pose"
-    raised_by: list[_Raised] = []
-    for steps in range(round(TALLER_M / _STEP_M), -1, -1):
-        one = _raised(setup, tall, round(steps * _STEP_M, 2))
-        raised_by += [] if one is None else [one]
-        if one is not None and not one.minded:
-            break
-    if not raised_by:
-        do = "Key and cards can't be raised with the eyes: seat the sitter lower."
-        brief = f"{_seen_briefly(sitter)}: seat the sitter lower, nothing can be raised"
-        yield Correction(seen, cause, do, "not to be had here", "nothing was moved", False, brief)
+    one = _highest(setup, tall)
+    if one is not None:
+        yield _taller_row(setup, seen, cause, one)
         return
-    clean = [one for one in raised_by if not one.minded]
-    yield _taller_row(setup, seen, cause, (clean or raised_by)[0])
+    do = "Key and cards can't be raised with the eyes: seat the sitter lower."
+    brief = f"{_seen_briefly(sitter)}: seat the sitter lower, nothing can be raised"
+    yield Correction(seen, cause, do, "not to be had here", "nothing was moved", False, brief)
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +69,6 @@ class _Raised:
     """The set-up raised by so much."""
 
     rise_m: float
-    recipe: Recipe
     readings: Readings
     shift: int
     """Of the key's click."""
@@ -122,22 +115,48 @@ def _higher(height: Length, by_m: float) -> Length:
     return Length(round(height.m + by_m, 4))
 
 
-def _raised(setup: Setup, tall: Recipe, rise_m: float) -> _Raised | None:
-    """All of it higher by so much; None where that can't be, is a halt, or the key has no click for it."""
+def _highest(setup: Setup, tall: Recipe) -> _Raised | None:
+    """Raised as far as no check minds it, else as far as it can be; None where it can't."""
+    minded = []
+    for steps in range(round(TALLER_M / _STEP_M), -1, -1):
+        rise = _fitting(setup, tall, round(steps * _STEP_M, 2))
+        if rise is not None and rise.minded:
+            minded.append(rise)  # its light is asked only where nothing better is found
+        elif rise is not None and (found := _raised(setup, rise)) is not None:
+            return found
+    return next((found for rise in minded if (found := _raised(setup, rise)) is not None), None)
+
+
+@dataclass(frozen=True, eq=False)
+class _Rise:
+    """A height that the set-up can be raised to, as far as its places go."""
+
+    rise_m: float
+    recipe: Recipe
+    minded: tuple[Finding, ...]
+
+
+def _fitting(setup: Setup, tall: Recipe, rise_m: float) -> _Rise | None:
+    """All of it higher by so much; None where that can't be or is a halt."""
     recipe = raised(tall, rise_m)
-    evaluator = setup.evaluator(recipe)
-    staging = evaluator.staging()
+    staging = setup.evaluator(recipe).staging()
     if staging is None:
         return None
     minded = refusals(staging, setup.now, setup.baseline)
-    if any(finding.verdict == "halt" for finding in minded):
-        return None
-    shift = -snap(setup.key_more(evaluator.answered()) * CLICKS_PER_STOP)
+    halts = any(finding.verdict == "halt" for finding in minded)
+    return None if halts else _Rise(rise_m, recipe, tuple(minded))
+
+
+def _raised(setup: Setup, rise: _Rise) -> _Raised | None:
+    """With the key's click brought back to the reading; None where it has no click for it."""
+    readings = setup.evaluator(rise.recipe).answered()
+    shift = -snap(setup.key_more(readings) * CLICKS_PER_STOP)
     if not in_range(setup.lamps[0], shift):
         return None
-    turned = with_changes(recipe, clicks_of(setup.lamps[:1], shift))
-    readings = setup.evaluator(turned).answered() if shift else evaluator.answered()
-    return _Raised(rise_m, recipe, readings, shift, tuple(minded))
+    if shift:
+        turned = with_changes(rise.recipe, clicks_of(setup.lamps[:1], shift))
+        readings = setup.evaluator(turned).answered()
+    return _Raised(rise.rise_m, readings, shift, rise.minded)
 
 
 def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction:
