@@ -4,6 +4,7 @@ A label is the length that is drawn: the floor run, which is shorter than the st
 below the nose. Strings, heights and leans stand in the elevation and in the table.
 """
 
+from collections.abc import Callable
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -102,14 +103,29 @@ def detail(
     units: Units = "metric",
 ) -> Drawing:
     """The ground around the face at 1:scale, at most so large on the sheet, with floor runs and bearings."""
-    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
+    return detail_in(staging, limit_mm, scale, palette)(units)
+
+
+def detail_in(
+    staging: Staging,
+    limit_mm: tuple[float, float] = LIMIT_MM,
+    scale: Scale = SCALE,
+    palette: Palette | None = None,
+) -> Callable[[Units], Drawing]:
+    """The same for one system of units after another: what stands there is drawn once."""
+    things = Sheet(palette or shipped_palette())
     frame = detail_frame(staging, limit_mm, scale)
     view = plan_view(scale)
     (x0, y0), (x1, y1) = frame[0, :2] * view.mm_per_m, frame[2, :2] * view.mm_per_m
     box = Box(1.0, 1.0, 1.0 + float(x1 - x0), 1.0 + float(y1 - y0))
     view = view.at(box.x0 - float(x0), box.y0 + float(y1))
-    draw_contents(sheet, view, staging, box)
-    sheet.line("frame", polygon_of(box), close=True)
+    draw_contents(things, view, staging, box)
+    things.line("frame", polygon_of(box), close=True)
+    return lambda units: _finished(things.moved(np.zeros(2), SYSTEMS[units]), view, staging, box, scale)
+
+
+def _finished(sheet: Sheet, view: View, staging: Staging, box: Box, scale: Scale) -> Drawing:
+    """With floor runs, bearings, numbers and names."""
     sheet.window = polygon_of(box.grown(-0.2))
     _axis(sheet, view, staging)
     whose = len(measured_items(staging)) > 1

@@ -4,7 +4,8 @@ It runs along the line mark→camera, or along the key's bearing, the camera or 
 or a lean is written only where it is drawn at its true size; the others stand in the table.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -60,8 +61,18 @@ class _Ground:
     start_m: float
     end_m: float
     box: Box
-    over_mm: float
+    over_mm: float = 0.0
     """How far the ruler's labels reach below the floor."""
+
+    def beside(self, ruler: Ruler, staging: Staging) -> "_Ground":
+        """The same on the sheet where a ruler of heights has its room to the left."""
+        k, was = self.view.mm_per_m, self.box
+        band = 0.0 if self.along_key else BAND_MM
+        above, below = ruler.over_mm(staging.room.height_m * k, 0.0, k)
+        x0 = 3.0 + ruler.reach_mm + 0.8 + band * float(self.start_m <= staging.room.front_m + 1e-6)
+        y0 = max(BAND_MM, above) + 0.8
+        view = self.view.at(x0 - self.start_m * k, y0 + was.y1)
+        return replace(self, view=view, box=was.moved(x0, y0), over_mm=below)
 
 
 def elevation(
@@ -72,14 +83,31 @@ def elevation(
     units: Units = "metric",
 ) -> Drawing:
     """The elevation at 1:scale with heights over the floor at the left, strings and leans where true."""
-    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
-    ruler = Ruler(sheet, entries(height_places(staging), sheet.system), turned=False)
-    ground = _ground(staging, along, scale, ruler)
-    _room(sheet, ground)
-    _contents(sheet, staging, ground)
+    return elevation_in(staging, along, scale, palette)(units)
+
+
+def elevation_in(
+    staging: Staging, along: Along = "auto", scale: Scale = SCALE, palette: Palette | None = None
+) -> Callable[[Units], Drawing]:
+    """The same for one system of units after another: what stands there is drawn once."""
+    things = Sheet(palette or shipped_palette())
+    ground = _ground(staging, along, scale)
+    _room(things, ground)
+    _contents(things, staging, ground)
+    return lambda units: _finished(things, staging, ground, scale, units)
+
+
+def _finished(things: Sheet, staging: Staging, at_origin: _Ground, scale: Scale, units: Units) -> Drawing:
+    """With heights, strings, leans and numbers."""
+    system = SYSTEMS[units]
+    heights = entries(height_places(staging), system)
+    ground = at_origin.beside(Ruler(Sheet(things.look, system), heights, turned=False), staging)
     box, view = ground.box, ground.view
-    ruler.draw(box.x0 - 3.0, box.y1, view.mm_per_m, (box.y0, box.y1))
+    sheet = things.moved(np.array([box.x0, box.y0]), system)
+    Ruler(sheet, heights, turned=False).draw(box.x0 - 3.0, box.y1, view.mm_per_m, (box.y0, box.y1))
     sheet.window = polygon_of(box)
+    if not ground.along_key:
+        _wish_frame(sheet, view, staging)
     for item in measured_items(staging):
         _string(sheet, view, staging, item)
         _lean(sheet, view, item)
@@ -91,8 +119,7 @@ def elevation(
     title = f"Elevation of {staging.title} along {line}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-elevation-{scale}"
     width = max(box.x1 + (0.0 if ground.along_key else BAND_MM), foot.x1) + 1.0
-    words = describe_heights(staging, sheet.system)
-    return sheet.finish(width, foot.y1 + 0.8, scale, prefix, title, words)
+    return sheet.finish(width, foot.y1 + 0.8, scale, prefix, title, describe_heights(staging, system))
 
 
 def height_places(staging: Staging) -> list[Place]:
@@ -127,7 +154,8 @@ def key_item(staging: Staging) -> Item | None:
     return next((item for item in staging.items if item.kind == "lamp"), None)
 
 
-def _ground(staging: Staging, along: Along, scale: Scale, ruler: Ruler) -> _Ground:
+def _ground(staging: Staging, along: Along, scale: Scale) -> _Ground:
+    """With the upper left corner of what is shown at the sheet's own."""
     key = key_item(staging)
     aside = 0.0 if key is None else abs(np.degrees(np.arctan2(np.sin(_bearing(key)), np.cos(_bearing(key)))))
     aside = min(aside, 180.0 - aside)
@@ -137,13 +165,9 @@ def _ground(staging: Staging, along: Along, scale: Scale, ruler: Ruler) -> _Grou
         way = np.array([np.sin(_bearing(key)), -np.cos(_bearing(key)), 0.0])
     view = View(-way, UPRIGHT, scale)
     start, end = _span_m(staging, view, use_key)
-    band = 0.0 if use_key else BAND_MM
     k = view.mm_per_m
-    over = ruler.over_mm(staging.room.height_m * k, 0.0, k)
-    x0 = 3.0 + ruler.reach_mm + 0.8 + band * float(start <= staging.room.front_m + 1e-6)
-    y0 = max(BAND_MM, over[0]) + 0.8
-    box = Box(x0, y0, x0 + (end - start) * k, y0 + staging.room.height_m * k)
-    return _Ground(use_key, view.at(x0 - start * k, box.y1), start, end, box, over[1])
+    box = Box(0.0, 0.0, (end - start) * k, staging.room.height_m * k)
+    return _Ground(use_key, view.at(-start * k, box.y1), start, end, box)
 
 
 def _bearing(item: Item) -> float:
@@ -220,6 +244,11 @@ def _field(sheet: Sheet, view: View, staging: Staging) -> None:
     sheet.area("tint", field)
     for edge in (field[1], field[2]):
         sheet.line("field", np.stack([field[0], edge]), tag="frame")
+
+
+def _wish_frame(sheet: Sheet, view: View, staging: Staging) -> None:
+    """Wish for the name of the field's lower edge."""
+    field = view.project(field_m(staging, across=False))
     lower = field[1] if field[1][1] > field[2][1] else field[2]
     size = sheet.look.sizes.small
     spots = [field[0] + part * (lower - field[0]) for part in (0.5, 0.4, 0.6, 0.3, 0.7, 0.8, 0.9)]

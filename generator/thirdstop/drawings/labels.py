@@ -44,6 +44,10 @@ class Box:
         """The box with a margin all around."""
         return Box(self.x0 - by_mm, self.y0 - by_mm, self.x1 + by_mm, self.y1 + by_mm)
 
+    def moved(self, x_mm: float, y_mm: float) -> "Box":
+        """The box elsewhere."""
+        return Box(self.x0 + x_mm, self.y0 + y_mm, self.x1 + x_mm, self.y1 + y_mm)
+
     def overlaps(self, other: "Box") -> bool:
         """Whether the two share ground; touching is not overlapping."""
         return self.x0 < other.x1 and other.x0 < self.x1 and self.y0 < other.y1 and other.y0 < self.y1

@@ -59,37 +59,64 @@ def plan(
     from the geometry of the staging. Without `rulers` there are no running dimensions and no scale bar, only
     scale and unit: for a small sheet whose table has the figures.
     """
-    sheet = Sheet(palette or shipped_palette(), SYSTEMS[units])
-    room = staging.room
-    view = plan_view(scale)
-    left_ruler = Ruler(sheet, entries(toward_places(staging), sheet.system), turned=False)
-    foot_ruler = Ruler(sheet, entries(side_places(staging), sheet.system), turned=True)
-    layout = _layout(sheet, room, view, left_ruler, foot_ruler) if rulers else _bare_layout(sheet, room, view)
-    view = view.at(layout.room.x0 - room.left_m * view.mm_per_m, layout.room.y0 + room.back_m * view.mm_per_m)
-    _room(sheet, view, room, layout.room)
-    draw_contents(sheet, view, staging, layout.room)
+    return plan_in(staging, scale, palette, detail_mm, rulers)(units)
+
+
+def plan_in(
+    staging: Staging,
+    scale: Scale = 50,
+    palette: Palette | None = None,
+    detail_mm: tuple[float, float] | None = LIMIT_MM,
+    rulers: bool = True,
+) -> Callable[[Units], Drawing]:
+    """The same for one system of units after another: the room, which holds no length, is drawn once."""
+    inside, room = Sheet(palette or shipped_palette()), staging.room
+    view, box = _at(plan_view(scale), room, 0.0, 0.0)
+    _room(inside, view, room, box)
+    draw_contents(inside, view, staging, box)
     if detail_mm is not None:
-        _frame(sheet, view, staging, layout.room, detail_mm)
+        _frame(inside, view, staging, box, detail_mm)
+    _labels(inside, view, staging, box)
+    return lambda units: _finished(inside, staging, scale, rulers, units)
+
+
+def _finished(inside: Sheet, staging: Staging, scale: Scale, rulers: bool, units: Units) -> Drawing:
+    """With what stands around the room, most of it lengths."""
+    room, view, system = staging.room, plan_view(scale), SYSTEMS[units]
+    bare = Sheet(inside.look, system)
+    sides, toward = entries(side_places(staging), system), entries(toward_places(staging), system)
+    layout = (
+        _layout(bare, room, view, Ruler(bare, toward, turned=False), Ruler(bare, sides, turned=True))
+        if rulers
+        else _bare_layout(bare, room, view)
+    )
+    sheet = inside.moved(np.array([layout.room.x0, layout.room.y0]), system)
+    view, _ = _at(view, room, layout.room.x0, layout.room.y0)
     if rulers:
-        _rulers(sheet, view, layout.room, left_ruler, foot_ruler)
+        _rulers(
+            sheet, view, layout.room, Ruler(sheet, toward, turned=False), Ruler(sheet, sides, turned=True)
+        )
         _foot(sheet, view, layout, scale)
     else:
         _scale_name(sheet, layout.room, room, scale)
     _mark_place(sheet, view, room, layout.room)
-    _labels(sheet, view, staging, layout.room)
     title = f"Plan of {staging.title}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-{'plan' if rulers else 'bare-plan'}-{scale}"
-    words = describe(staging, sheet.system)
-    return sheet.finish(layout.width, layout.height, scale, prefix, title, words)
+    return sheet.finish(layout.width, layout.height, scale, prefix, title, describe(staging, system))
+
+
+def _at(view: View, room: Room, x_mm: float, y_mm: float) -> tuple[View, Box]:
+    """The view with the corner of the room's inside at a place of the sheet, and that inside."""
+    k = view.mm_per_m
+    box = Box(x_mm, y_mm, x_mm + room.width_m * k, y_mm + room.length_m * k)
+    return view.at(x_mm - room.left_m * k, y_mm + room.back_m * k), box
 
 
 def thumbnail(staging: Staging, palette: Palette | None = None) -> Drawing:
     """The plan at 1:100 without a word, a number or a stand on it."""
     sheet = Sheet(palette or shipped_palette())
-    room, view = staging.room, plan_view(100)
-    edge = 2.0
-    box = Box(edge, edge, edge + room.width_m * view.mm_per_m, edge + room.length_m * view.mm_per_m)
-    view = view.at(box.x0 - room.left_m * view.mm_per_m, box.y0 + room.back_m * view.mm_per_m)
+    room, edge = staging.room, 2.0
+    view, box = _at(plan_view(100), room, edge, edge)
     _room(sheet, view, room, box, band_mm=1.5, named=False)
     draw_contents(sheet, view, staging, box, stands=False)
     title = f"Small plan of {staging.title}, 1:100"

@@ -1,7 +1,7 @@
 """A drawing sheet: lines, areas and texts in mm, labels placed at the end, then written as SVG."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -12,7 +12,7 @@ from thirdstop.drawings.labels import Box, Ground, Wish, place
 from thirdstop.drawings.lengths import METRIC, System
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.svg import Canvas
-from thirdstop.typed import Array, Mask
+from thirdstop.typed import Array, Mask, Vec
 
 LabelKind: TypeAlias = Literal["number", "part", "dimension", "bearing", "lean", "mark", "name", "caption"]
 Anchor: TypeAlias = Literal["start", "middle", "end"]
@@ -104,10 +104,15 @@ class _Text:
     turned: bool
     label: Label
 
+    def moved(self, x_mm: float, y_mm: float) -> "_Text":
+        """The same text elsewhere."""
+        label = replace(self.label, box=self.label.box.moved(x_mm, y_mm))
+        return replace(self, x=self.x + x_mm, y=self.y + y_mm, label=label)
+
 
 @dataclass(eq=False)
 class Sheet:
-    """Collects a drawing; `window` cuts whatever is added while it is set."""
+    """Collects a drawing; `window`, an upright rectangle, cuts whatever is added while it is set."""
 
     look: Palette
     system: System = METRIC
@@ -131,6 +136,28 @@ class Sheet:
     circles: dict[int, tuple[float, float, float]] = field(default_factory=dict)
     """By item number: x, y and radius of its number's circle, mm."""
 
+    def moved(self, by_mm: Vec, system: System) -> "Sheet":
+        """What is on the sheet so far at another place of another sheet, to go on from in that system.
+
+        All wishes must be settled, and no text on it may be a length.
+        """
+        assert not self.wishes
+        x, y = (float(part) for part in by_mm)
+        return Sheet(
+            self.look,
+            system,
+            strokes=[(style, points + by_mm, close) for style, points, close in self.strokes],
+            tags=dict(self.tags),
+            areas=[(style, polygon + by_mm) for style, polygon in self.areas],
+            dots=[(style, dx + x, dy + y, radius) for style, dx, dy, radius in self.dots],
+            rings=[(rx + x, ry + y, radius) for rx, ry, radius in self.rings],
+            texts=[text.moved(x, y) for text in self.texts],
+            clear=[box.moved(x, y) for box in self.clear],
+            leaders=[ends + by_mm for ends in self.leaders],
+            grounds={number: ground + by_mm for number, ground in self.grounds.items()},
+            circles={number: (cx + x, cy + y, radius) for number, (cx, cy, radius) in self.circles.items()},
+        )
+
     def line(self, style: str, points: Array, close: bool = False, tag: str = "") -> None:
         """A polyline (n, 2) of one pen; its tag says whose dimension line it is."""
         first = len(self.strokes)
@@ -143,7 +170,9 @@ class Sheet:
             self.strokes.append((style, np.asarray(points, dtype=float), close))
             return
         whole = closed(points) if close else points
-        self.strokes.extend((style, piece, False) for piece in inside_window(whole, self.window))
+        # most lines lie wholly inside, and are left as they are
+        pieces = [whole] if self._holds(whole) else inside_window(whole, self.window)
+        self.strokes.extend((style, piece, False) for piece in pieces)
 
     def segment(self, style: str, x0: float, y0: float, x1: float, y1: float) -> None:
         """A straight line of one pen."""
@@ -151,7 +180,9 @@ class Sheet:
 
     def area(self, style: str, polygon: Array) -> None:
         """A filled polygon (n, 2) of one ink, beneath every line."""
-        part = polygon if self.window is None else cut_polygon(polygon, self.window)
+        part = polygon
+        if self.window is not None and not self._holds(polygon):
+            part = cut_polygon(polygon, self.window)
         if len(part) > 2:
             self.areas.append((style, part))
 
@@ -166,10 +197,14 @@ class Sheet:
 
     def in_window(self, x: float, y: float) -> bool:
         """Whether a place lies in the window, if there is one."""
+        return self._holds(np.array([(x, y)]))
+
+    def _holds(self, points: Array) -> bool:
+        """Whether all points (n, 2) lie in the window, an upright rectangle, if there is one."""
         if self.window is None:
             return True
-        (x0, y0), (x1, y1) = self.window.min(axis=0), self.window.max(axis=0)
-        return bool(x0 <= x <= x1 and y0 <= y <= y1)
+        low, high = self.window.min(axis=0), self.window.max(axis=0)
+        return bool((points >= low).all() and (points <= high).all())
 
     def size(self, text: str, size_mm: float, weight: int = 400) -> tuple[float, float]:
         """Width and height in mm that one line of text takes."""
@@ -263,8 +298,9 @@ class Sheet:
         """The area's ink; where a text found no place but on black, that is see-through."""
         if style != "black":
             return style
-        windows = (rectangle(*text.label.box.row()) for text in self.texts)
-        covered = any(len(cut_polygon(polygon, window)) > 2 for window in windows)
+        boxes = np.array([text.label.box.row() for text in self.texts]).reshape(-1, 4)
+        near = boxes[_near(polygon, boxes)]
+        covered = any(len(cut_polygon(polygon, rectangle(*box))) > 2 for box in near)
         return "overlaid" if covered else style
 
     def finish(

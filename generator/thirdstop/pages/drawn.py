@@ -5,17 +5,17 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
+from functools import lru_cache, partial
 
 from markupsafe import Markup
 
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.control import control_chart
-from thirdstop.drawings.detail import detail
-from thirdstop.drawings.elevation import elevation
+from thirdstop.drawings.detail import detail_in
+from thirdstop.drawings.elevation import elevation_in
 from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.palette import Palette, palette
-from thirdstop.drawings.plan import plan, thumbnail
+from thirdstop.drawings.plan import plan_in, thumbnail
 from thirdstop.drawings.sheet import Drawing, Spot
 from thirdstop.drawings.svg import num, path_data
 from thirdstop.pages.rendering import markup
@@ -69,14 +69,18 @@ def _drawn(name: str, drawing: Drawing) -> Drawn:
 
 
 def _in_both(
-    name: str, draw: Callable[[Units], Drawing], ids: tuple[str, str] = ("", ""), pointed: bool = False
+    name: str,
+    draw: Callable[[], Callable[[Units], Drawing]],
+    ids: tuple[str, str] = ("", ""),
+    pointed: bool = False,
 ) -> Drawn:
     """The drawing in metres and the same in feet and inches, of which the page's switch shows one.
 
     With its ids renamed, where it stands on a page twice; `pointed` with the ground of every numbered thing
     laid over it, for pages that point at things.
     """
-    drawings: dict[Units, Drawing] = {units: draw(units) for units in SYSTEMS}
+    draw_in = draw()
+    drawings: dict[Units, Drawing] = {units: draw_in(units) for units in SYSTEMS}
     svg = "".join(_shown_in(units, _pointed(one) if pointed else one.svg) for units, one in drawings.items())
     metric = drawings["metric"]
     return Drawn(name, markup(svg.replace(*ids) if ids[0] else svg), metric.width_mm, metric.height_mm)
@@ -114,10 +118,10 @@ def _part(spot: Spot) -> str:
 
 def for_recipe(staging: Staging, look: Palette | None = None) -> tuple[Drawn, ...]:
     """Plan, detail and elevation."""
-    drawings: dict[str, Callable[[Units], Drawing]] = {
-        "plan": lambda units: plan(staging, palette=look, units=units),
-        "detail": lambda units: detail(staging, palette=look, units=units),
-        "elevation": lambda units: elevation(staging, palette=look, units=units),
+    drawings: dict[str, Callable[[], Callable[[Units], Drawing]]] = {
+        "plan": lambda: plan_in(staging, palette=look),
+        "detail": lambda: detail_in(staging, palette=look),
+        "elevation": lambda: elevation_in(staging, palette=look),
     }
     return tuple(
         _once(name, staging.slug, partial(_in_both, name, draw, pointed=True))
@@ -127,29 +131,17 @@ def for_recipe(staging: Staging, look: Palette | None = None) -> tuple[Drawn, ..
 
 def to_hold(staging: Staging) -> Drawn:
     """The plan without rulers, for a phone that says the figures beside it."""
-
-    def bare(units: Units) -> Drawing:
-        return plan(staging, 100, detail_mm=None, rulers=False, units=units)
-
-    return _once("held", staging.slug, lambda: _in_both("held", bare, pointed=True))
+    draw = partial(_bare, staging, palette())
+    return _once("held", staging.slug, lambda: _in_both("held", draw, pointed=True))
 
 
 def for_card(staging: Staging, look: Palette | None = None) -> dict[str, Drawn]:
     """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither."""
     slug, ids = staging.slug, ("-bare-plan-100", "-framed-plan-100")
-
-    def framed(units: Units) -> Drawing:
-        return plan(staging, 100, look, CARD_DETAIL_MM, rulers=False, units=units)
-
-    def ruled(units: Units) -> Drawing:
-        return plan(staging, detail_mm=None, palette=look, units=units)
-
-    def bare(units: Units) -> Drawing:
-        return plan(staging, 100, detail_mm=None, rulers=False, palette=look, units=units)
-
-    def part(units: Units) -> Drawing:
-        return detail(staging, CARD_DETAIL_MM, palette=look, units=units)
-
+    framed = partial(plan_in, staging, 100, look, CARD_DETAIL_MM, rulers=False)
+    ruled = partial(plan_in, staging, palette=look, detail_mm=None)
+    part = partial(detail_in, staging, CARD_DETAIL_MM, palette=look)
+    bare = partial(_bare, staging, look or palette())
     return {
         "framed": _once("card framed", slug, lambda: _in_both("framed", framed, ids)),
         "detail": _once("card detail", slug, lambda: _in_both("detail", part)),
@@ -161,6 +153,12 @@ def for_card(staging: Staging, look: Palette | None = None) -> dict[str, Drawn]:
 def small(staging: Staging, look: Palette | None = None) -> Drawn:
     """The plan without words, for the index."""
     return _once("small", staging.slug, lambda: _drawn("thumbnail", thumbnail(staging, look)))
+
+
+@lru_cache(maxsize=2)
+def _bare(staging: Staging, look: Palette) -> Callable[[Units], Drawing]:
+    """The plan with neither detail nor dimensions, which stands on the card and on the page for a phone."""
+    return lru_cache(plan_in(staging, 100, look, detail_mm=None, rulers=False))
 
 
 SIDES_MM, NARROW_MM = 150.0, 92.0
@@ -194,4 +192,4 @@ def card_moves(slug: str, curve: FillCurve) -> Drawn:
     def moves(units: Units) -> Drawing:
         return fill_chart(curve, f"{slug}-moves", "If the card moves", units=units)
 
-    return _once("moves", slug, lambda: _in_both("moves", moves))
+    return _once("moves", slug, lambda: _in_both("moves", lambda: moves))
