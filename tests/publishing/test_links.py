@@ -129,6 +129,9 @@ def test_a_stylesheet_is_read_too() -> None:
         '<path fill="url(c.svg#y)"/>',
         '<img srcset="a.png 1x, b.png 2x">',
         "<p>href=&quot;nowhere.html&quot;</p>",
+        '<script>var data = \'href="nowhere.html"\', x = \'<p id="x">\';</script><p id="x"></p>',
+        '<SCRIPT src="b.js"></SCRIPT><a href="b.html">b</a><script>var id = 1;</SCRIPT>',
+        '<script>"</scripts>" + \'<a href="b.html">\'</script><script>1 < 2</script>',
     ],
 )
 def test_a_search_finds_what_a_parser_finds(body: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -138,3 +141,11 @@ def test_a_search_finds_what_a_parser_finds(body: str, monkeypatch: pytest.Monke
     monkeypatch.setattr(links, "_searched", lambda path, text: None)
 
     assert quick == leads_of("a.html", data)
+
+
+def test_a_page_whose_script_holds_data_is_only_searched(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a script calls its variables raises no doubt, so that no parser goes through a long page."""
+    monkeypatch.setattr(links, "read_page", lambda path, data: pytest.fail(f"{path} is parsed"))
+    body = b'<a href="b.html">b</a><script>var data = 1;</script>'
+
+    assert leads_of("a.html", body) == ("b.html",)

@@ -110,6 +110,8 @@ _ODD_TAG = re.compile(
     r'<(?:a [^>]*(?:[ \n]name=|href="data:)|link [^>]*href="(?!data:)[a-z]+:)',
     re.I,
 )
+_SCRIPT = re.compile(r"(<script\b[^>]*>).*?(?=</script>)", re.I | re.S)
+"""A script's words, which are no attributes."""
 _LONGEST = max(map(len, _NAMED))
 _SPACE = 2 * _LONGEST
 """Letters before an equals sign in which its name is looked for, with space between them."""
@@ -146,6 +148,7 @@ def _judged(path: str, page: Page, links: Iterable[Link]) -> tuple[str, ...] | N
 
 def _searched(path: str, text: str) -> tuple[str, ...] | None:
     """The same by attributes alone; None where there is a doubt."""
+    text = _SCRIPT.sub(r"\1", text)
     if _ODD_VALUE.search(text) or _ODD_TAG.search(text) or _bare_named(text):
         return None
     found = list(_attributes(text))
