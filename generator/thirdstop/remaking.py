@@ -30,7 +30,7 @@ from thirdstop.opening import Log, Opened, open_known
 from thirdstop.pages.house import House
 from thirdstop.pages.learnt import Learnt
 from thirdstop.pages.of_house import Matter, bundles
-from thirdstop.pages.of_recipe import Around, own_of, page_of, paths_of, unread
+from thirdstop.pages.of_recipe import Around, draw, own_of, page_of, paths_of, unread
 from thirdstop.pages.summaries import Summary, summary_of, used_in
 from thirdstop.pages.whole import arounds, matter_of
 from thirdstop.publishing.switching import Place, Switched
@@ -92,6 +92,9 @@ def summarised(desk: Desk, source: Source) -> tuple[Summary, list[Fault]]:
         values = name_of("values", evaluated.loaded, desk.studio).key
         own = digest_of(desk.key, values, unread(evaluated).recipe, evaluated.file, evaluated.defaults)
         summary = replace(summary_of(evaluated, desk.studio.theme), values=values, own=own)
+        if not faults:
+            # here, where the work is shared out: the pages of a short book are made by one process
+            draw(evaluated, desk.studio)
     if not faults:
         questions_of(desk, source, evaluated)
         leaning_of(desk, source, evaluated)

@@ -8,8 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from thirdstop.book.marks import Marks
+from thirdstop.book.studio import Studio
 from thirdstop.calibrating.history import History
 from thirdstop.calibrating.planning import Worth
+from thirdstop.drawings.palette import palette
 from thirdstop.pages import addresses, drawn, markdown
 from thirdstop.pages.alone import alone, data_block
 from thirdstop.pages.evaluated import Evaluated
@@ -19,7 +21,7 @@ from thirdstop.pages.rendering import markup, render
 from thirdstop.pages.views.card import card_page
 from thirdstop.pages.views.known import known
 from thirdstop.pages.views.needs import fetched
-from thirdstop.pages.views.onset import on_set_page
+from thirdstop.pages.views.onset import mirrored_of, on_set_page
 from thirdstop.pages.views.recipe import recipe_page
 from thirdstop.pages.views.related import Related
 
@@ -126,6 +128,18 @@ def written_notes(
         return addresses.link(path, links[name]) if name in links else None
 
     return markdown.render(text, file, resolve, line, top, prefix)
+
+
+def draw(evaluated: Evaluated, studio: Studio) -> None:
+    """Draw what the pages of a recipe show of its set-up, so that it is there when they are made."""
+    look = palette(studio.theme)
+    drawn.for_recipe(evaluated.staging, look)
+    if evaluated.safety_halts:
+        return
+    drawn.for_card(evaluated.staging, look)
+    for one in (evaluated, mirrored_of(evaluated, studio)):
+        if one is not None:
+            drawn.to_hold(one.staging)
 
 
 def _on_set(house: House, evaluated: Evaluated) -> Written:
