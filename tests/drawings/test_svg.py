@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from drawings.samples import by_hand, wide_brim
-from thirdstop.drawings.detail import detail
-from thirdstop.drawings.elevation import elevation
+from thirdstop.drawings.detail import detail, detail_in
+from thirdstop.drawings.elevation import elevation, elevation_in
 from thirdstop.drawings.lengths import SYSTEMS, Units
 from thirdstop.drawings.palette import palette
-from thirdstop.drawings.plan import plan, thumbnail
+from thirdstop.drawings.plan import plan, plan_in, thumbnail
 from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import clean, identifier, num
 from thirdstop.resources import shipped
@@ -90,6 +90,17 @@ def test_the_same_drawing_in_two_units_shares_no_id() -> None:
     found = [re.findall(r' id="([^"]*)"', plan(staging, units=units).svg) for units in SYSTEMS]
 
     assert not set(found[0]) & set(found[1])
+
+
+def test_writing_in_one_system_leaves_the_other_as_it_is() -> None:
+    """What both share is drawn once, and nothing that one of them adds to it stays."""
+    brim = wide_brim()
+    for made in (plan_in, detail_in, elevation_in):
+        both = made(brim)
+        imperial, metric, again = both("imperial"), both("metric"), both("imperial")
+
+        assert imperial.svg == again.svg != metric.svg
+        assert metric.svg == made(brim)("metric").svg
 
 
 def test_a_drawing_is_the_same_bytes_each_time() -> None:
