@@ -172,7 +172,6 @@ def scaled(size: float) -> Quality:
     names = [
         "room_patch_m",
         "panel_patch_m",
-        "corner_m",
         "patch_point_share",
         "patch_lamp_share",
         "smallest_patch_m",

@@ -121,7 +121,7 @@ def test_factors_between_the_faces_of_a_room() -> None:
     reflectance = np.array([0.2, 0.7, 0.5, 0.5, 0.5, 0.5])
     exitance = np.linalg.solve(np.eye(6) - reflectance[:, None] * factors, np.eye(6)[1])
 
-    # Patches of 0.3 m by their middles: 1 % of a factor.
+    # Patches of 0.4 m by their middles: 1 % of a factor.
     assert factors[0] == pytest.approx(
         [0, 0.268419339, *[0.210123257] * 2, *[0.155667074] * 2], rel=0.01, abs=1e-3
     )

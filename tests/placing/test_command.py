@@ -88,7 +88,7 @@ def test_write_changes_the_two_values_and_leaves_the_rest(written: tuple[Path, s
 
     assert result.exit_code == 0
     assert "cards.1.at.string, lights.1.power" in result.output
-    wanted = before.replace("string: to be found", "string: 75 cm")
+    wanted = before.replace("string: to be found", "string: 80 cm")
     assert after == wanted.replace("power: to be found", "power: click 16")
     proof = CliRunner().invoke(main, ["proof", "--book", str(book), "--json"])
     assert json.loads(proof.output)["faults"] == []

@@ -18,7 +18,7 @@ from thirdstop.exposure.mesh import Mesh, build
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import Receivers, at_points
 from thirdstop.exposure.sides import ROOM, sides_of
-from thirdstop.exposure.sight import Blockers, Sight, pairs_past_flats, pass_flats, sight
+from thirdstop.exposure.sight import Blockers, Sight, pairs_past_flats, sight
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
@@ -47,8 +47,8 @@ class Arranged:
     cells: Sight
     kernel: Single
     lit: Lit
-    weight: Array
-    """Shape (k, c): illuminance at points for unit luminance of cells."""
+    views: tuple[gather.CellView, ...]
+    """What points see of cells: of what stands still, of each panel put in."""
     bodies: gather.BodyView
     blends: Blends
 
@@ -62,7 +62,7 @@ class Arranged:
         """Weights (k, c) with the room's share taken to what things before it leave of each view, and the
         factor (k,) on all weights for what is open yet.
         """
-        weight = self.weight.copy()
+        weight = np.concatenate([view.weight for view in self.views], axis=1)
         return weight, gather.close_views(self.points, self.mesh, weight, self.bodies)
 
 
@@ -85,7 +85,7 @@ def standing(scene: Scene, quality: Quality) -> Arranged:
         cells=cells,
         kernel=kernel_between(patches, blockers, seen),
         lit=_lit(Lamps(scene, blockers, quality), mesh, points, seen, cells, bodies),
-        weight=gather.cell_weights(points, blockers, mesh, cells),
+        views=(gather.cell_view(points, blockers, mesh),),
         bodies=bodies,
         blends=Blends(gather.cell_blends(mesh), gather.body_blends(bodies.view, patches)),
     )
@@ -127,7 +127,7 @@ def read_anew(before: Arranged, scene: Scene) -> Arranged:
         scene=replace(before.scene, points=scene.points),
         points=points,
         lit=replace(before.lit, points=lamps.at_points(points), views=lamps.at_views(bodies)),
-        weight=gather.cell_weights(points, blockers, before.mesh, before.cells),
+        views=(gather.cell_view(points, blockers, before.mesh),),
         bodies=bodies,
         blends=Blends(before.blends.cells, gather.body_blends(bodies.view, before.mesh.patches)),
     )
@@ -187,7 +187,7 @@ class _Addition:
             cells=self.old_cells.joined(self.new_cells),
             kernel=extended(before.kernel, patches, self.blockers, seen, self.first),
             lit=self._lit(old_patches, bodies),
-            weight=self._weight(),
+            views=self._views(),
             bodies=bodies,
             blends=replace(
                 before.blends,
@@ -218,8 +218,7 @@ class _Addition:
             views=lamps.mend(lit.views, views_of(bodies), self.first, lamps.for_views),
         )
 
-    def _weight(self) -> Array:
-        old = self.before.weight.copy()
-        pass_flats(self.blockers, self.points.seen, self.old_cells, old, self.first)
-        new = gather.cell_weights(self.points, self.blockers, self.more, self.new_cells)
-        return np.concatenate([old, new], axis=1)
+    def _views(self) -> tuple[gather.CellView, ...]:
+        """What points see of cells past the panels, and of the panels' own."""
+        old = (view.past(self.blockers, self.points, self.first) for view in self.before.views)
+        return *old, gather.cell_view(self.points, self.blockers, self.more)

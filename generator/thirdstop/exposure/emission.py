@@ -11,6 +11,11 @@ from thirdstop.typed import Array, Vec
 _OCTAGON = 8.0 * (math.sqrt(2.0) - 1.0)
 _GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
+_ROOT = math.sqrt(2.0)
+
+_MEAN_SQUARE = {"rectangle": 1 / 3, "ellipse": 1 / 4, "octagon": (4 + _ROOT) / (6 * (2 + _ROOT))}
+"""Mean of x² over a face within half-widths of 1; of a regular polygon, R² (2 + cos 2π/n)/12."""
+
 
 def relative_luminance(emission: Emission, cosine: Array) -> Array:
     """Luminance over the luminance along the normal, same shape as `cosine`; 0 behind the face."""
@@ -49,27 +54,37 @@ def face_area_m2(outline: Outline, half_u_m: Vec, half_v_m: Vec) -> float:
 
 @lru_cache(maxsize=64)
 def face_samples(outline: Outline, count: int) -> Array:
-    """Places evenly spread over a face, shape (≤ count, 2), in half-widths; each stands for an equal area.
+    """Places evenly spread over a face, shape (about count, 2), in half-widths; each for an equal area.
 
     A rank-1 lattice with the golden ratio: its points never line up with a straight edge, as a square grid's
     do. A disc takes it through the concentric map (Shirley & Chiu, A Low Distortion Map Between Disk and
-    Square, 1997); an octagon leaves out what falls off its corners.
+    Square, 1997); an octagon leaves out what falls off its corners. Then it is stretched a little, so that
+    the places' mean squares are the face's own: with the symmetry, their sum is right for whatever varies as
+    a polynomial of third degree, be they ever so few.
     """
     if outline == "octagon":
         square = _lattice(math.ceil(count * 4.0 / _OCTAGON))
-        found = np.asarray(square[np.abs(square).sum(axis=1) < math.sqrt(2.0)])
+        even = np.asarray(square[np.abs(square).sum(axis=1) < math.sqrt(2.0)])
     else:
         square = _lattice(count)
-        found = concentric(square) if outline == "ellipse" else square
+        even = concentric(square) if outline == "ellipse" else square
+    found = _stretched(even, _MEAN_SQUARE[outline])
     found.flags.writeable = False  # kept for whoever asks next
     return found
 
 
 def _lattice(count: int) -> Array:
-    steps = np.arange(count)
-    across = (steps + 0.5) / count
-    along = np.mod(0.5 + steps * _GOLDEN, 1.0)
-    return 2.0 * np.stack([across, along], axis=1) - 1.0
+    """Shape (count, 2), in [-1, 1]², with a partner opposite each place."""
+    steps = np.arange(count) - (count - 1) / 2.0
+    return 2.0 * np.stack([steps / count, np.mod(0.5 + steps * _GOLDEN, 1.0) - 0.5], axis=1)
+
+
+def _stretched(places: Array, mean_square: float) -> Array:
+    """Places whose mean squares along every axis are as asked; unchanged where they are too few for it."""
+    if len(places) < 4:
+        return places
+    spread, axes = np.linalg.eigh(places.T @ places / len(places))
+    return np.asarray(places @ (axes * np.sqrt(mean_square / spread)) @ axes.T)
 
 
 def concentric(square: Array) -> Array:

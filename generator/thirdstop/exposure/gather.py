@@ -3,7 +3,8 @@
 Axes: k points, c cells of flat elements, m places on bodies, e emitters, s surfaces of the scene.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -12,24 +13,54 @@ from thirdstop.exposure.bodies import Views, views
 from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.lobes import Mirror
-from thirdstop.exposure.mesh import Mesh, Patches
+from thirdstop.exposure.mesh import Mesh, Patches, Spots
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import Receivers, on_surfaces, scaled_squares
 from thirdstop.exposure.sides import ROOM
-from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, sight, transmission
+from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, pass_flats, sight, transmission
 from thirdstop.staging.shapes import Emitter
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
-_BELL = 0.3
+_BELL = 0.4
 """Standard width of a patch's bell over its size."""
 
 _EXACT = 2.5
 """Exact factors for cells nearer than this many of their diagonals."""
 
 
-def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, seen: Sight) -> Array:
-    """Illuminance at each point for unit luminance of each flat cell, shape (k, c)."""
+@dataclass(frozen=True, eq=False)
+class CellView:
+    """What points see of some flat cells. Axes: k points, c cells, n spots."""
+
+    factor: Array
+    """Shape (k, c): illuminance for unit luminance of a cell in full view."""
+    spots: Spots
+    seen: Sight
+    passed: Single
+    """Shape (k, n): share of light that passes from each spot."""
+
+    @cached_property
+    def weight(self) -> Array:
+        """Shape (k, c): illuminance at each point for unit luminance of each cell."""
+        return self.factor * self.spots.shares(self.passed)
+
+    def past(self, blockers: Blockers, points: Receivers, first: int) -> "CellView":
+        """What flat blockers, from the `first` on, leave of it."""
+        seen, passed = self.seen.with_flats(blockers, self.spots.place_m), self.passed.copy()
+        pass_flats(blockers, points.seen, seen, passed, first)
+        return replace(self, seen=seen, passed=passed)
+
+
+def cell_view(points: Receivers, blockers: Blockers, mesh: Mesh) -> CellView:
+    """What points see of the cells of flat sides."""
+    spots = mesh.spots
+    seen = sight(blockers, spots.place_m, on_flat=spots.flat)
+    return CellView(_cell_factors(points, mesh), spots, seen, transmission(blockers, points.seen, seen))
+
+
+def _cell_factors(points: Receivers, mesh: Mesh) -> Array:
+    """Illuminance at each point for unit luminance of each flat cell in full view, shape (k, c)."""
     cut, normal = mesh.elements.cells, mesh.cell_normal
     square = (
         np.einsum("ki,ki->k", points.place_m, points.place_m)[:, None]
@@ -48,7 +79,7 @@ def cell_weights(points: Receivers, blockers: Blockers, mesh: Mesh, seen: Sight)
     if len(k):
         polygon = cut.corners_m[c] - points.place_m[k][:, None]
         weight[k, c] = receptor_illuminance(polygon, points.direction[k], points.dome[k])
-    return np.asarray(weight * transmission(blockers, points.seen, seen))
+    return np.asarray(weight)
 
 
 _LEAST_ROOM = 0.8
@@ -140,6 +171,17 @@ def cell_blends(mesh: Mesh, first: int = 0) -> list[Blend]:
         away = _away(cells.place_m[rows], mesh.patches, own)
         found.append(Blend(rows, own, _bells(away, mesh.patches.size_m[own])))
     return found
+
+
+def cell_light(blends: list[Blend], mesh: Mesh, light_lx_s: Array) -> Array:
+    """Light of cells, shape (e, c), smooth between the patches' (e, p), whose means it keeps.
+
+    Bells alone would level every crest and hollow; so what they take from a patch's mean is given back.
+    """
+    count = len(mesh.cell_patch)
+    flat = mesh.patches.side >= 0
+    levelled = mesh.patch_means(blended(blends, light_lx_s, count))
+    return blended(blends, light_lx_s + np.where(flat, light_lx_s - levelled, 0.0), count)
 
 
 def blended(blends: list[Blend], light_lx_s: Array, count: int) -> Array:

@@ -74,7 +74,8 @@ def mirrors(
 def _cells(sides: Sides, index: int, count: int) -> Flats:
     across, along = sides.half_lengths_m[index]
     u_count = max(1, round(float(np.sqrt(count * across / along))))
-    return flats(sides, *grid(sides, index, u_count, max(1, round(count / u_count))))
+    v_count = max(1, round(count / u_count))
+    return flats(sides, *grid(index, np.linspace(-1, 1, u_count + 1), np.linspace(-1, 1, v_count + 1)))
 
 
 def thrown(

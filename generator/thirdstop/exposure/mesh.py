@@ -13,6 +13,7 @@ import numpy as np
 
 from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.bodies import BodyMesh
+from thirdstop.exposure.cuts import divided, meetings
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import seen_from_m
@@ -30,6 +31,9 @@ _BROAD = ("backdrop", "fixed", "seat")
 
 _LARGE_ROOM_M2 = 120.0
 """Area of all six surfaces from which a room's patches grow with it: 4 × 6 m under 3.6 m."""
+
+_LARGE_CELL_M = 0.07
+"""Cells that are larger are seen by four places each."""
 
 _MOST_HALVINGS = 12
 
@@ -102,6 +106,28 @@ class Elements:
 
 
 @dataclass(frozen=True, eq=False)
+class Spots:
+    """Places by which it is told how much of cells is seen: middles of small ones, then four of each large
+    one. Axis n.
+    """
+
+    small: Index
+    large: Index
+    """Cells, ascending."""
+    place_m: Array
+    flat: Index
+    """Index among the flat blockers; -1 on the room."""
+
+    def shares(self, passed: Single) -> Single:
+        """What passes from cells, shape (k, c), of what passes from spots (k, n)."""
+        found = np.empty((len(passed), len(self.small) + len(self.large)), dtype=np.float32)
+        found[:, self.small] = passed[:, : len(self.small)]
+        quarter = passed[:, len(self.small) :]
+        found[:, self.large] = (quarter[:, ::4] + quarter[:, 1::4] + quarter[:, 2::4] + quarter[:, 3::4]) / 4
+        return found
+
+
+@dataclass(frozen=True, eq=False)
 class Mesh:
     """Everything cut up."""
 
@@ -129,6 +155,25 @@ class Mesh:
         """Shape (c,)."""
         return np.asarray((4 * self.elements.twin[:, None] + np.arange(4)).ravel())
 
+    @cached_property
+    def spots(self) -> Spots:
+        """Of all cells, one or four of each."""
+        cells = self.elements.cells
+        is_large = cells.area_m2 > _LARGE_CELL_M**2
+        small, large = np.flatnonzero(~is_large), np.flatnonzero(is_large)
+        side = np.concatenate([cells.side[small], np.repeat(cells.side[large], 4)])
+        fine_m = places(self.sides, side[len(small) :], quarters(cells.bounds[large]))
+        return Spots(small, large, np.concatenate([cells.place_m[small], fine_m]), self.sides.flat[side])
+
+    def patch_means(self, cells: Array) -> Array:
+        """Means over patches, shape (e, p), of what cells (e, c) have; 0 on bodies."""
+        found = np.zeros((len(cells), len(self.patches.side)))
+        flat = self.patches.side >= 0
+        for e, row in enumerate(cells * self.elements.cells.area_m2):
+            whole = np.bincount(self.cell_patch, row, len(flat))
+            found[e, flat] = whole[flat] / self.patches.area_m2[flat]
+        return found
+
     def joined(self, more: "Mesh") -> "Mesh":
         """The whole of it, then pieces of other sides."""
         sides, patches = len(self.sides), len(self.patches.twin)
@@ -142,7 +187,7 @@ class Mesh:
 def build(scene: Scene, sides: Sides, bodies: BodyMesh, quality: Quality) -> Mesh:
     """Cut sides of a scene up, finer near its measuring points and lamps; bodies are cut already."""
     quality = _for_size(sides, quality)
-    parts = [_largest(sides, k, quality) for k in range(len(sides))]
+    parts = [_largest(scene, sides, k, quality) for k in range(len(sides))]
     side, bounds = (np.concatenate(part) for part in zip(*parts, strict=True))
     rule, least_m = _patch_rule(scene, sides, quality), quality.smallest_patch_m
     patches = flats(sides, *refine(sides, side, bounds, rule, least_m)[:2])
@@ -162,11 +207,12 @@ def _for_size(sides: Sides, quality: Quality) -> Quality:
     )
 
 
-def _largest(sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:
+def _largest(scene: Scene, sides: Sides, index: int, quality: Quality) -> tuple[Index, Array]:
     """One side in the largest patches that it may have: side and bounds."""
     largest_m = quality.room_patch_m if _is_broad(sides.each[index]) else quality.panel_patch_m
-    counts = np.ceil(2 * sides.half_lengths_m[index] / largest_m - 1e-9).astype(int)
-    return grid(sides, index, max(1, int(counts[0])), max(1, int(counts[1])))
+    largest = largest_m / sides.half_lengths_m[index]
+    u, v = (divided(at, size) for at, size in zip(meetings(scene, sides, index), largest, strict=True))
+    return grid(index, u, v)
 
 
 def _is_broad(side: Side) -> bool:
@@ -221,29 +267,19 @@ def _halves(bounds: Array, axis: Index) -> tuple[Array, Array]:
 
 def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     """Patches are smaller near points that look at them, since light varies there as the point sees it, and
-    along the room's edges, where one wall's light on the next falls off quickly.
+    near lamps.
     """
     paired = np.array([_is_paired(s) for s in sides.each])
     idle = sides.surface < 0
-    room = sides.flat < 0
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         near = seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side])
         lamp = _to_lamp(scene, place_m, sides.normal[side], length_m, paired[side])
         near = np.minimum(quality.patch_point_share * near, quality.patch_lamp_share * lamp)
         limit = np.maximum(near, quality.smallest_patch_m)
-        corner = np.maximum(_to_edge(sides, side, place_m), quality.corner_m)
-        limit = np.where(room[side], np.minimum(limit, corner), limit)
         return np.asarray((length_m > limit * 1.0001) & ~idle[side])
 
     return too_large
-
-
-def _to_edge(sides: Sides, side: Index, place_m: Array) -> Array:
-    """Distance of each place to the nearest edge of its side's rectangle, metres."""
-    frame, half = sides.frame_m[side], sides.half_lengths_m[side]
-    along = np.einsum("nki,ni->nk", frame[:, 1:], place_m - frame[:, 0]) / half
-    return np.asarray((half - np.abs(along)).min(axis=1))
 
 
 def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:

@@ -7,24 +7,22 @@ from dataclasses import dataclass
 class Quality:
     """Sizes of patches and elements, and how many samples. Lengths in metres."""
 
-    room_patch_m: float = 0.3
+    room_patch_m: float = 0.4
     """Largest patch of the room's surfaces; patches exchange light."""
     panel_patch_m: float = 0.3
     """Largest patch of every other panel."""
     patch_point_share: float = 0.6
     """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
-    patch_lamp_share: float = 0.5
+    patch_lamp_share: float = 0.4
     """The same, to the nearest lamp that lights it."""
     smallest_patch_m: float = 0.1
-    corner_m: float = 0.3
-    """Patches along the edges of the room, where light falls off quickly, are no larger than this."""
-    room_element_m: float = 0.45
+    room_element_m: float = 0.4
     """Largest element of the room's surfaces; points look at elements, which lamps light."""
-    panel_element_m: float = 0.12
+    panel_element_m: float = 0.15
     smallest_element_m: float = 0.1
     point_share: float = 1.0
     """An element is no larger than this share of its distance to the nearest measuring point."""
-    body_share: float = 2.0
+    body_share: float = 3.0
     """The same, to the nearest body."""
     lamp_share: float = 0.35
     """The same, to the nearest lamp that lights it."""
@@ -37,11 +35,11 @@ class Quality:
     smallest_body_patch_m: float = 0.05
     lamp_samples: int = 55
     """Places on a lamp's face that light patches of bodies, a half of them, and cells, a third."""
-    partly: int = 8
+    partly: int = 4
     """How many times the samples an element gets from which part of a lamp's face is hidden."""
-    lamp_samples_points: int = 987
+    lamp_samples_points: int = 610
     """Places on a lamp's face that light measuring points."""
-    body_samples: int = 1200
+    body_samples: int = 800
     """Directions over the whole sphere that a measuring point would send at bodies."""
     hit_lamp_samples: int = 13
     """Places on a lamp's face that light what those directions meet."""
@@ -60,7 +58,7 @@ ANSWER = Quality()
 
 SCAN = Quality(
     room_patch_m=0.6,
-    corner_m=0.6,
+    room_element_m=0.45,
     patch_point_share=1.5,
     smallest_patch_m=0.2,
     panel_element_m=0.3,
@@ -76,7 +74,6 @@ SCAN = Quality(
 
 ROUGH = Quality(
     room_patch_m=0.6,
-    corner_m=0.6,
     patch_point_share=2.0,
     smallest_patch_m=0.3,
     room_element_m=0.6,

@@ -191,11 +191,10 @@ def _areas(sides: Sides, side: Index, bounds: Array) -> Array:
     return np.asarray(sides.area_m2[side] * share)
 
 
-def grid(sides: Sides, index: int, u_count: int, v_count: int) -> tuple[Index, Array]:
-    """One side's parameter square in equal rectangles: side and bounds."""
-    u, v = np.linspace(-1, 1, u_count + 1), np.linspace(-1, 1, v_count + 1)
-    i, j = np.divmod(np.arange(u_count * v_count), v_count)
-    return np.full(u_count * v_count, index), np.stack([u[i], u[i + 1], v[j], v[j + 1]], axis=1)
+def grid(index: int, u: Array, v: Array) -> tuple[Index, Array]:
+    """One side's parameter square cut along those lines, which begin at -1 and end at 1: side and bounds."""
+    i, j = np.divmod(np.arange((len(u) - 1) * (len(v) - 1)), len(v) - 1)
+    return np.full(len(i), index), np.stack([u[i], u[i + 1], v[j], v[j + 1]], axis=1)
 
 
 def quarters(bounds: Array) -> Array:

@@ -86,13 +86,7 @@ class _Bounces:
 
     def _at_patches(self) -> Array:
         """The lamps' light on the patches, shape (e, p): means of cells, and bodies."""
-        mesh, lit = self.arranged.mesh, self.arranged.lit
-        flux = lit.cells * mesh.elements.cells.area_m2
-        light = lit.patches.copy()
-        flat = self.patches.side >= 0
-        for e, row in enumerate(flux):
-            light[e, flat] = np.bincount(mesh.cell_patch, row, len(flat))[flat] / self.patches.area_m2[flat]
-        return light
+        return self.arranged.lit.patches + self.arranged.mesh.patch_means(self.arranged.lit.cells)
 
     def _thrown(self) -> Array:
         """The lamps' light on the patches by way of metallised lobes, shape (e, p)."""
@@ -133,7 +127,7 @@ class _Bounces:
     def _cell_exitance(self, other: Array, thrown: Array) -> Array:
         """Exitance of the cells, shape (e, c); a lobe counts as matte only for other lobes' light."""
         mesh, returns, lit = self.arranged.mesh, self.returns, self.arranged.lit
-        all_light = lit.cells + gather.blended(self.arranged.blends.cells, other, len(mesh.cell_patch))
+        all_light = lit.cells + gather.cell_light(self.arranged.blends.cells, mesh, other)
         lobe = (returns.indirect - returns.direct) * thrown
         return np.asarray(
             returns.direct[mesh.cell_patch] * all_light
