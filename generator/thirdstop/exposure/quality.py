@@ -11,9 +11,9 @@ class Quality:
     """Largest patch of the room's surfaces; patches exchange light."""
     panel_patch_m: float = 0.3
     """Largest patch of every other panel."""
-    patch_point_share: float = 0.6
+    patch_point_share: float = 0.5
     """A patch is no larger than this share of its distance to the nearest measuring point that sees it."""
-    patch_lamp_share: float = 0.4
+    patch_lamp_share: float = 0.35
     """The same, to the nearest lamp that lights it."""
     smallest_patch_m: float = 0.1
     room_element_m: float = 0.4
