@@ -10,15 +10,13 @@ import numpy as np
 
 from thirdstop.exposure.arrays import Index, Single
 from thirdstop.exposure.bodies import Views, views
-from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.lobes import Mirror
 from thirdstop.exposure.mesh import Mesh, Patches, Spots
 from thirdstop.exposure.quality import Quality
-from thirdstop.exposure.receivers import Receivers, on_surfaces, scaled_squares
+from thirdstop.exposure.receivers import Receivers, scaled_squares
 from thirdstop.exposure.sides import ROOM
 from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, pass_flats, sight, transmission
-from thirdstop.staging.shapes import Emitter
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
@@ -129,13 +127,6 @@ def close_views(points: Receivers, mesh: Mesh, weight: Array, bodies: BodyView) 
     weight[:, room] *= scale[:, None]
     seen = near + scale * far
     return np.asarray(whole / np.where(seen > 0.5 * whole, seen, whole))
-
-
-def body_direct(bodies: BodyView, blockers: Blockers, emitters: tuple[Emitter, ...], samples: int) -> Array:
-    """The lamps' light where points look at bodies, shape (e, m)."""
-    at = on_surfaces(bodies.view.place_m, bodies.view.normal, bodies.seen)
-    rows = [direct_light(e, blockers, at, samples) for e in emitters]
-    return np.array(rows).reshape(len(emitters), len(bodies.weight))
 
 
 @dataclass(frozen=True, eq=False)
