@@ -8,10 +8,9 @@ import numpy as np
 from thirdstop.staging.shapes import Beam, Emission, Emitter, Gridded, Outline
 from thirdstop.typed import Array, Vec
 
-_OCTAGON = 8.0 * (math.sqrt(2.0) - 1.0)
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
-
 _ROOT = math.sqrt(2.0)
+_OCTAGON = 8.0 * (_ROOT - 1.0)
+_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
 _MEAN_SQUARE = {"rectangle": 1 / 3, "ellipse": 1 / 4, "octagon": (4 + _ROOT) / (6 * (2 + _ROOT))}
 """Mean of x² over a face within half-widths of 1; of a regular polygon, R² (2 + cos 2π/n)/12."""
@@ -64,7 +63,7 @@ def face_samples(outline: Outline, count: int) -> Array:
     """
     if outline == "octagon":
         square = _lattice(math.ceil(count * 4.0 / _OCTAGON))
-        even = np.asarray(square[np.abs(square).sum(axis=1) < math.sqrt(2.0)])
+        even = np.asarray(square[np.abs(square).sum(axis=1) < _ROOT])
     else:
         square = _lattice(count)
         even = concentric(square) if outline == "ellipse" else square

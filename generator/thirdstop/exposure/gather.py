@@ -4,7 +4,6 @@ Axes: k points, c cells of flat elements, m places on bodies, e emitters, s surf
 """
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -38,7 +37,7 @@ class CellView:
     passed: Single
     """Shape (k, n): share of light that passes from each spot."""
 
-    @cached_property
+    @property
     def weight(self) -> Array:
         """Shape (k, c): illuminance at each point for unit luminance of each cell."""
         return self.factor * self.spots.shares(self.passed)
@@ -170,9 +169,8 @@ def cell_light(blends: list[Blend], mesh: Mesh, light_lx_s: Array) -> Array:
     Bells alone would level every crest and hollow; so what they take from a patch's mean is given back.
     """
     count = len(mesh.cell_patch)
-    flat = mesh.patches.side >= 0
     levelled = mesh.patch_means(blended(blends, light_lx_s, count))
-    return blended(blends, light_lx_s + np.where(flat, light_lx_s - levelled, 0.0), count)
+    return blended(blends, light_lx_s + (light_lx_s - levelled), count)
 
 
 def blended(blends: list[Blend], light_lx_s: Array, count: int) -> Array:
