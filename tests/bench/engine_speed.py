@@ -126,24 +126,26 @@ def _again_ms(scene: Scene, others: list[Scene], quality: Quality) -> float:
 
 
 def print_ratios(cases: list[Case]) -> None:
-    """Engine and both variants of the path tracer at the engine's error over all recipes."""
+    """Processor time of both variants of the path tracer, over the engine's, at the engine's error."""
     times = np.array([spent_ms(case.scene, ANSWER) for case in cases])
-    wanted = own_error(cases)
-    print(f"\nengine: root mean square error {wanted:.4f} stop over the recipes, the references' own aside")
+    own = np.array([rms(errors(case, ANSWER)) for case in cases])
+    over_all = error_over_all(cases)
+    print(
+        f"\nengine: root mean square error {over_all:.4f} stop over all recipes, noise of references aside;"
+    )
+    print(f"of one recipe, that noise included: median {np.median(own):.4f}, worst {own.max():.4f} stop")
+    print("Mitsuba 3 for the same error, times the engine's processor time; median, least and most recipe:")
+    print(f"{'variant':>17} {'rays start':>14} {'at the error over all':>24} {'each at its own':>20}")
     for variant in [SCALAR, *([LLVM] if find_llvm() else [])]:
-        spent, noise = np.array([traced(case, variant) for case in cases]).T
-        ratios = spent * (noise / wanted) ** 2 / times
-        middle = int(np.argsort(times)[len(times) // 2])
-        print(
-            f"Mitsuba 3, {variant}, for that error: {np.median(ratios):.0f} times the engine's time, "
-            f"{ratios.min():.0f} to {ratios.max():.0f}; on the median staging, {cases[middle].name}, "
-            f"{ratios[middle]:.0f} times: {spent[middle] / 1e3:.1f} s for {noise[middle]:.4f} stop "
-            f"against {times[middle]:.0f} ms",
-            flush=True,
-        )
+        for lattices in (True, False):
+            spent, noise = np.array([traced(case, variant, lattices) for case in cases]).T
+            ratios = [spent * (noise / wanted) ** 2 / times for wanted in (over_all, own)]
+            words = [f"{np.median(each):.0f} ({each.min():.0f} to {each.max():.0f})" for each in ratios]
+            starts = "on lattices" if lattices else "at random"
+            print(f"{variant:>17} {starts:>14} {words[0]:>24} {words[1]:>20}", flush=True)
 
 
-def own_error(cases: list[Case]) -> float:
+def error_over_all(cases: list[Case]) -> float:
     """The engine's root mean square error in stops, what the references scatter taken off."""
     squares = [np.square(errors(case, ANSWER)) for case in cases]
     noise = [np.square(relevant_noise(case.reference)) for case in cases]
@@ -156,9 +158,10 @@ def relevant_noise(reference: Reference) -> Array:
     return np.asarray(reference.se_stops[0][total > total[key_index(reference.points, total)] / 64])
 
 
-def traced(case: Case, variant: str) -> tuple[float, float]:
+def traced(case: Case, variant: str, lattices: bool) -> tuple[float, float]:
     """Processor time in ms of one round of the path tracer, warm, and its error by its own scatter."""
-    effort = Effort(se_stops=0.0, max_paths=ROUND[variant], paths_a_round=ROUND[variant])
+    paths = ROUND[variant]
+    effort = Effort(se_stops=0.0, max_paths=paths, paths_a_round=paths, lattices=lattices)
     if variant == LLVM:  # its kernels are compiled once
         trace(case.data, effort, variant=variant)
     start = time.process_time()

@@ -109,6 +109,7 @@ def _covers(done: Mapping[str, Any], asked: Effort) -> bool:
         done["se_stops"] <= asked.se_stops
         and done["matters_from"] <= asked.matters_from
         and done["max_paths"] >= asked.max_paths
+        and done.get("lattices", True) == asked.lattices
     )
 
 

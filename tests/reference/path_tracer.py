@@ -4,8 +4,8 @@ Lamp light is sampled on the luminous faces; the rest by rays spread over the re
 first surface gives the class and whose radiance comes from the renderer's path tracer without a depth limit.
 Only the scene's JSON (`docs/scene.md`) is read.
 
-Rays start on randomly shifted rank-1 lattices (Cranley & Patterson 1976); the scatter of the lattices' means
-gives the standard error.
+Rays start on randomly shifted rank-1 lattices (Cranley & Patterson 1976), or each at random; the scatter of
+the means of the lattices, or of as many rays, gives the standard error.
 """
 
 import json
@@ -79,6 +79,8 @@ class Effort:
     max_paths: int = 20_000_000
     paths_a_round: int | None = None
     """None: 80,000 in waves, 7,500 in the scalar loop."""
+    lattices: bool = True
+    """Whether rays start on lattices; else each at random by itself, as renderers do by default."""
 
 
 def key_index(points: Sequence[str], total_lx_s: Array) -> int:
@@ -164,6 +166,7 @@ class _Run:
         waves = self.caster.vectorised
         self.round = _fibonacci((effort.paths_a_round or (80_000 if waves else 7_500)) / LATTICES)
         self.lamp_samples = 610 if waves else 89
+        self.starts = _lattices if effort.lattices else _independent
 
     def result(self) -> tuple[Array, ...]:
         """Direct, bounced by surface, total, each followed by its standard error; points first."""
@@ -201,7 +204,7 @@ class _Run:
         """Lamp light, one estimate a lattice, shape (lattices, 1), lx·s."""
         total = np.zeros((LATTICES, 1))
         for lamp in self.lamps:
-            uv = _lattices(self.lamp_samples, LATTICES, self.random)
+            uv = self.starts(self.lamp_samples, LATTICES, self.random)
             places = np.broadcast_to(place, (len(uv), 3))
             light, ways = self._lamp_light(lamp, places, uv)
             received = light * _response(ways @ direction, dome)
@@ -236,7 +239,7 @@ class _Run:
 
     def _bounced_round(self, place: Array, direction: Array, dome: bool) -> Array:
         """Light by last surface, then the sum, one estimate a lattice, shape (lattices, s + 1), lx·s."""
-        uv = _lattices(self.round, LATTICES, self.random)
+        uv = self.starts(self.round, LATTICES, self.random)
         ways = _spread(uv, direction, dome)
         light, surface = self._bounced(np.broadcast_to(place, ways.shape).copy(), ways)
         lattice = np.repeat(np.arange(LATTICES), self.round)
@@ -376,6 +379,11 @@ def _lattices(size: int, count: int, random: np.random.Generator) -> Array:
     k = np.arange(size)
     base = np.stack([(k + 0.5) / size, k * before / size], axis=1)
     return ((base + random.random((count, 1, 2))) % 1.0).reshape(-1, 2)
+
+
+def _independent(size: int, count: int, random: np.random.Generator) -> Array:
+    """As many places in the unit square, each at random by itself."""
+    return random.random((count * size, 2))
 
 
 def _about(axis: Array, cosine: Array, angle: Array) -> Array:
