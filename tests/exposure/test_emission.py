@@ -51,10 +51,21 @@ def test_grid_ends_at_its_cutoff() -> None:
     assert relative_luminance(Gridded(40.0), 1 / np.sqrt(1 + tangent**2)) == pytest.approx([1, 0.5, 0, 0])
 
 
-@pytest.mark.parametrize("emission", [Lambertian(), Gridded(40.0), Beam(30.0)])
+@pytest.mark.parametrize("emission", [Lambertian(), Gridded(40.0), Beam(30.0), Beam(61.0), Beam(85.0)])
 def test_nothing_shines_backward(emission: Emission) -> None:
     """Behind its face a lamp is dark."""
     assert relative_luminance(emission, np.array([-1.0, -0.3, 0.0])) == pytest.approx(0)
+
+
+@pytest.mark.parametrize("half_angle_deg", [61.0, 75.0, 85.0])
+def test_a_wide_beam_fades_to_its_edge(half_angle_deg: float) -> None:
+    """Wider than 60° its luminance grows toward grazing without limit; its intensity still falls to none."""
+    cosine = np.array([1e-2, 1e-6, 1e-12, 0.0])
+    intensity = relative_luminance(Beam(half_angle_deg), cosine) * cosine
+
+    assert np.isfinite(intensity).all()
+    assert (np.diff(intensity) < 0).all()
+    assert intensity[-1] == 0
 
 
 # Areas: π a b; regular octagon 2(√2 − 1)·across² (Euclidean geometry).

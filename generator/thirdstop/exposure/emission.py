@@ -12,6 +12,9 @@ _ROOT = math.sqrt(2.0)
 _OCTAGON = 8.0 * (_ROOT - 1.0)
 _GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
+_GRAZING = 1e-9
+"""Cosine below which a wide beam grows no brighter."""
+
 _MEAN_SQUARE = {"rectangle": 1 / 3, "ellipse": 1 / 4, "octagon": (4 + _ROOT) / (6 * (2 + _ROOT))}
 """Mean of x² over a face within half-widths of 1; of a regular polygon, R² (2 + cos 2π/n)/12."""
 
@@ -23,7 +26,9 @@ def relative_luminance(emission: Emission, cosine: Array) -> Array:
         tangent = np.sqrt(np.maximum(1.0 - front * front, 0.0)) / np.maximum(front, 1e-12)
         return np.maximum(0.0, 1.0 - tangent / math.tan(math.radians(emission.cutoff_deg)))
     if isinstance(emission, Beam):
-        return np.asarray(np.power(front, beam_exponent(emission) - 1.0) * (cosine > 0))
+        # wider than 60° the luminance itself has no limit toward the edge of sight; its light has
+        shining = np.power(np.maximum(front, _GRAZING), beam_exponent(emission) - 1.0)
+        return np.asarray(shining * (cosine > 0))
     return np.asarray(cosine > 0, dtype=float)
 
 
