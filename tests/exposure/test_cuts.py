@@ -8,6 +8,7 @@ from thirdstop.exposure import gather
 from thirdstop.exposure.arranged import standing
 from thirdstop.exposure.cuts import divided
 from thirdstop.exposure.quality import ANSWER
+from thirdstop.exposure.sides import quarters, turned_quarters
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
@@ -67,3 +68,20 @@ def test_cells_keep_the_light_of_their_patches() -> None:
     bells = mesh.patch_means(gather.blended(cells, bent, len(mesh.cell_patch)))
     kept = mesh.patch_means(gather.cell_light(cells, mesh, bent))
     assert np.abs(kept - bent).max() < 0.5 * np.abs(bells - bent).max()
+
+
+def test_places_by_which_a_cell_is_seen_lie_evenly_along_both_edges() -> None:
+    """An edge that runs along a cell's own, wherever it is, hides its share of four places to an eighth; each
+    stays within its own quarter.
+    """
+    bounds = np.array([[-1.0, 1.0, 0.0, 4.0], [0.2, 0.3, -1.0, -0.5]])
+    quarter, turned = quarters(bounds), turned_quarters(bounds)
+    u, v = (turned[:, k : k + 2].mean(axis=1).reshape(-1, 4) for k in (0, 2))
+
+    assert np.sort(u) == pytest.approx(bounds[:, :1] + np.ptp(bounds[:, :2], axis=1)[:, None] * EIGHTHS)
+    assert np.sort(v) == pytest.approx(bounds[:, 2:3] + np.ptp(bounds[:, 2:], axis=1)[:, None] * EIGHTHS)
+    inside = [(quarter[:, k] <= at) & (at <= quarter[:, k + 1]) for k, at in ((0, u.ravel()), (2, v.ravel()))]
+    assert np.all(inside)
+
+
+EIGHTHS = np.array([1, 3, 5, 7]) / 8

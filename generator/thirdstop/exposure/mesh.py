@@ -17,7 +17,7 @@ from thirdstop.exposure.cuts import divided, meetings
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import seen_from_m
-from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters
+from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters, turned_quarters
 from thirdstop.staging.materials import Translucent
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Scene
@@ -108,7 +108,9 @@ class Elements:
 @dataclass(frozen=True, eq=False)
 class Spots:
     """Places by which it is told how much of cells is seen: middles of small ones, then four of each large
-    one. Axis n.
+    one, no two in a line with its edges. Axis n.
+
+    Edges of what hides a cell mostly run along its own: places in two rows would tell half of it at a time.
     """
 
     small: Index
@@ -162,7 +164,7 @@ class Mesh:
         is_large = cells.area_m2 > _LARGE_CELL_M**2
         small, large = np.flatnonzero(~is_large), np.flatnonzero(is_large)
         side = np.concatenate([cells.side[small], np.repeat(cells.side[large], 4)])
-        fine_m = places(self.sides, side[len(small) :], quarters(cells.bounds[large]))
+        fine_m = places(self.sides, side[len(small) :], turned_quarters(cells.bounds[large]))
         return Spots(small, large, np.concatenate([cells.place_m[small], fine_m]), self.sides.flat[side])
 
     def patch_means(self, cells: Array) -> Array:

@@ -203,3 +203,13 @@ def quarters(bounds: Array) -> Array:
     um, vm = (u0 + u1) / 2, (v0 + v1) / 2
     parts = [(u0, um, v0, vm), (um, u1, v0, vm), (u0, um, vm, v1), (um, u1, vm, v1)]
     return np.stack([np.stack(part, axis=1) for part in parts], axis=1).reshape(-1, 4)
+
+
+def turned_quarters(bounds: Array) -> Array:
+    """The same, each moved by an eighth of the rectangle's edges, so that the four middles lie evenly at four
+    places along either edge; shape (4n, 4).
+    """
+    ways = np.array([[1.0, -1.0], [1.0, 1.0], [-1.0, -1.0], [-1.0, 1.0]]) / 8
+    edges = bounds[:, 1::2] - bounds[:, ::2]
+    moves = (ways * edges[:, None]).reshape(-1, 2)
+    return np.asarray(quarters(bounds) + np.repeat(moves, 2, axis=1))
