@@ -41,9 +41,9 @@ def test_remedy_goes_for_the_largest_part() -> None:
 
 def test_without_a_card_it_only_tells() -> None:
     """No card is a choice, not a fault."""
-    found = _spill(0.0, 0.7, with_card=False)
+    found = _spill(0.0, 0.8, with_card=False)
     assert found.verdict == "pass"
-    assert "80 %" in found.text
+    assert "90 %" in found.text
 
 
 @pytest.mark.parametrize(("direct", "named"), [(0.0, True), (0.01, False)])

@@ -1,8 +1,10 @@
 """Whether the shadow side is lit by the room more than by the card."""
 
+from collections.abc import Mapping
+
 from thirdstop.checks.findings import Check, Finding
-from thirdstop.checks.wording import percent
-from thirdstop.exposure.readings import Reading, Readings
+from thirdstop.exposure.readings import Readings
+from thirdstop.shares import whole_parts
 from thirdstop.staging.materials import Translucent
 from thirdstop.staging.staging import Staging
 
@@ -37,36 +39,33 @@ def _against_the_card(staging: Staging, readings: Readings) -> list[Finding]:
     point = readings.ratio.shadow_point
     if point not in readings.readings:
         return []
-    reading = readings[point]
+    parts = whole_parts(readings[point].budget)
     cards = [panel.name for panel in staging.scene.panels if panel.role == "card"]
-    room = sum(reading.budget.get(name, 0.0) for name in _ROOM)
+    room = sum(parts.get(name, 0) for name in _ROOM)
     if not cards:
         text = (
-            f"There is no card: walls, ceiling and floor give {percent(room)} of the light at {point}, so "
+            f"There is no card: walls, ceiling and floor give {room} % of the light at {point}, so "
             "another room gives another ratio."
         )
         return [Finding("spill", "pass", "recipe", text)]
-    card = sum(reading.budget.get(name, 0.0) for name in cards)
+    card = sum(parts.get(name, 0) for name in cards)
     text = (
-        f"At {point} the room gives {percent(room)} of the light ({_split(reading)}) and the card "
-        f"{percent(card)}; the room should not exceed the card."
+        f"At {point} the room gives {room} % of the light ({_split(parts)}) and the card "
+        f"{card} %; the room should not exceed the card."
     )
     if room <= card:
-        return [Finding("spill", "pass", "recipe", text, "", card - room, 0.0, "share")]
-    return [Finding("spill", "look", "recipe", text, _remedy(staging, reading), card - room, 0.0, "share")]
+        return [Finding("spill", "pass", "recipe", text, "", (card - room) / 100, 0.0, "share")]
+    remedy = _remedy(staging, point, max(_ROOM, key=lambda name: parts.get(name, 0)))
+    return [Finding("spill", "look", "recipe", text, remedy, (card - room) / 100, 0.0, "share")]
 
 
-def _split(reading: Reading) -> str:
-    return ", ".join(f"{name} {percent(reading.budget.get(name, 0.0))}" for name in _ROOM)
+def _split(parts: Mapping[str, int]) -> str:
+    return ", ".join(f"{name} {parts.get(name, 0)} %" for name in _ROOM)
 
 
-def _remedy(staging: Staging, reading: Reading) -> str:
-    largest = max(_ROOM, key=lambda name: reading.budget.get(name, 0.0))
+def _remedy(staging: Staging, point: str, largest: str) -> str:
     if largest == "walls":
-        keep = (
-            f"set a black panel against the {_near_wall(staging, reading.point)}, or flag the lamp off the "
-            "walls"
-        )
+        keep = f"set a black panel against the {_near_wall(staging, point)}, or flag the lamp off the walls"
     elif largest == "ceiling":
         keep = "flag the lamp's upper edge off the ceiling, or lower and lean the lamp"
     else:

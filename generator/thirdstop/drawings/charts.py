@@ -16,6 +16,7 @@ from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import spread
 from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
+from thirdstop.shares import whole_parts
 from thirdstop.typed import Array
 
 BAR_MM = 5.0
@@ -64,19 +65,6 @@ def parts_of(shares: Mapping[str, float], rest_below: float = REST_BELOW) -> lis
     rest = sum(whole.pop(source) for source in small)
     whole["rest"] = whole.pop("rest", 0) + rest
     return [(source, part) for source, part in whole.items() if part > 0]
-
-
-def whole_parts(shares: Mapping[str, float]) -> dict[str, int]:
-    """Shares as whole parts that sum to 100, by the largest remainder; what lies a millionth under a tie goes
-    up.
-    """
-    total = sum(shares.values())
-    exact = {source: round(100 * share / total, 4) for source, share in shares.items()}
-    parts = {source: int(value) for source, value in exact.items()}
-    short = 100 - sum(parts.values())
-    for source in sorted(exact, key=lambda s: (parts[s] - exact[s], s))[:short]:
-        parts[source] += 1
-    return parts
 
 
 def _bar(sheet: Sheet, box: Box, parts: list[tuple[str, int]], sources: list[str]) -> None:

@@ -6,7 +6,7 @@ import numpy as np
 
 from thirdstop.checks.parts import parts_of
 from thirdstop.exposure.readings import LampReading, RatioReading
-from thirdstop.exposure.stops import third_mark
+from thirdstop.exposure.stops import meter_mark, third_mark
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure, told
@@ -53,13 +53,25 @@ def five(evaluated: Evaluated) -> tuple[Headline, ...]:
     ratio, iso = readings.ratio, f"ISO {staging.meter.iso:g}"
     return (
         Headline("ratio", Figure(figures.ratio(ratio.ratio)), ratio_says(ratio), ratio_brief(ratio)),
-        Headline("aperture", Figure(aperture(staging)), f"at {iso}, under the chin", f"at {iso}"),
+        Headline(
+            "aperture",
+            Figure(aperture(staging)),
+            f"on the camera, {iso}; {_metered(evaluated)}",
+            f"at {iso}",
+        ),
         Headline("click", Figure(key.click), key.says.split(";")[0], key.says.split(",")[0]),
         Headline(
             "backdrop light", light, "light on the backdrop, from the key reading", "light on the backdrop"
         ),
         Headline("ceiling", figures.length_up(highest_m(staging)), "ceiling needed", "ceiling needed"),
     )
+
+
+def _metered(evaluated: Evaluated) -> str:
+    """What the meter shows for it: 'the meter reads f/8 + 1/10 under the chin'."""
+    readings = evaluated.readings
+    shown = meter_mark(readings[readings.key_point].f_number, evaluated.staging.meter.step_stops)
+    return f"the meter reads {shown} under the chin"
 
 
 def aperture(staging: Staging) -> str:

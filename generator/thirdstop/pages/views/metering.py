@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.drawings.charts import whole_parts
 from thirdstop.exposure.readings import Reading
 from thirdstop.exposure.stops import meter_mark, third_mark
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
+from thirdstop.shares import whole_parts
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.vectors import direction_at

@@ -178,13 +178,13 @@ def _mix_says(evaluated: Evaluated) -> str:
     shadow = metered(evaluated, readings.ratio.shadow_point)
     parts = {share.source: int(share.percent.value) for share in shadow.shares}
     cards = sum(parts.get(item.name, 0) for item in staging.items if item.kind == "card")
-    room = sum(parts.get(name, 0) for name in ("walls", "ceiling", "floor", "backdrop"))
+    room = sum(parts.get(name, 0) for name in ("walls", "ceiling", "floor"))
     come = (
-        f"{cards} come from the {'cards' if _cards(evaluated) > 1 else 'card'} and "
+        f"{cards} come from the {'cards' if _cards(evaluated) > 1 else 'card'} and {room}"
         if _cards(evaluated)
-        else ""
+        else f"{room} come"
     )
-    return f"Of every hundred parts of light at the {shadow.name}, {come}{room} come from the room."
+    return f"Of every hundred parts of light at the {shadow.name}, {come} from walls, ceiling and floor."
 
 
 def _cards(evaluated: Evaluated) -> int:
