@@ -90,7 +90,7 @@ class Evaluator:
         """Readings as printed, with their whole bands."""
         staging = self._known(changes)
         self.solved += 1
-        return read(staging, self.transport(changes, ANSWER), variations(staging))
+        return read(staging, self.transport(changes, ANSWER), variations(staging, kept=self.shared.kept))
 
     def transport(self, changes: Changes, quality: Quality) -> Transport:
         """Light at every point from every lamp at full power."""
