@@ -52,12 +52,15 @@ class Kept:
             return read_anew(before, mine)
         return self.arranged(scene, quality)
 
-    def arranged(self, scene: Scene, quality: Quality) -> Arranged:
-        """A scene, its panels in the engine's order and its lamps of 1 cd·s/m²; the same whatever is kept."""
+    def arranged(self, scene: Scene, quality: Quality, read_at: frozenset[str] | None = None) -> Arranged:
+        """A scene, its panels in the engine's order and its lamps of 1 cd·s/m²; the same whatever is kept.
+
+        With `read_at` only the points of these names are read.
+        """
         scene = _unit(scene)
         carried = tuple(p for p in scene.panels if p.role in _CARRIED)
         still = replace(scene, panels=scene.panels[: len(scene.panels) - len(carried)])
-        key = (_things(still), _lamps(still), _receptors(still))
+        key = (_things(still), _lamps(still), _receptors(still), _read(still, read_at))
         standings = self._standing.setdefault(quality, {})
         if key in standings:
             # a whole that is found is a use of what it stands in
@@ -66,7 +69,7 @@ class Kept:
             self._whole.setdefault(quality, {}),
             (key, *map(_panel, carried)),
             lambda: with_panels(
-                _found(standings, key, lambda: standing(still, quality), _MOST_STANDING), carried
+                _found(standings, key, lambda: standing(still, quality, read_at), _MOST_STANDING), carried
             ),
             _MOST_ROUGH if quality == ROUGH else _MOST_WHOLE,
         )
@@ -98,6 +101,11 @@ def _lamps(scene: Scene) -> Key:
 
 def _receptors(scene: Scene) -> Key:
     return tuple(map(_point, scene.points))
+
+
+def _read(scene: Scene, read_at: frozenset[str] | None) -> Key:
+    """Which of the scene's points are read."""
+    return tuple(read_at is None or point.name in read_at for point in scene.points)
 
 
 def _panel(panel: Panel) -> Key:

@@ -69,7 +69,7 @@ class _Line:
     def off_stops(self, cm: int) -> float:
         """By how much the worse of the two is off there, tried in the engine."""
         if cm not in self.tried:
-            moved = replace_world(self.evaluator, sitters_moved(self.toward * cm / 100)).scanned()
+            moved = replace_world(self.evaluator, sitters_moved(self.toward * cm / 100)).glanced()
             still = self.evaluator.scanned()
             light = moved[moved.key_point].lux_seconds / still[still.key_point].lux_seconds
             off = (float(np.log2(light)), moved.ratio.stops - still.ratio.stops)
