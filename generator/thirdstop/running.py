@@ -132,6 +132,8 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
     readings = evaluated.readings
     recipe = at_clicks(loaded.recipe, readings.lamps)
     curve = ratio_curve(Evaluator(recipe, studio, loaded.marks, loaded.slug, shared=shared))
+    # while the set-up is still kept as the curve left it
+    black_walls = ratio_in_black_walls(staged.staging, readings, shared.kept)
     return replace(
         evaluated,
         corrections=tuple(
@@ -142,7 +144,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
         mirror=mirror_set(
             loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings, shared
         ),
-        black_walls=ratio_in_black_walls(staged.staging, readings, shared.kept),
+        black_walls=black_walls,
     ), faults
 
 

@@ -75,6 +75,23 @@ def test_light_is_the_same_whatever_is_kept(change: Change) -> None:
         assert np.array_equal(after.bounced_lx_s, alone.bounced_lx_s)
 
 
+@pytest.mark.parametrize("change", ["nothing", "card nearer", "card of silver"])
+def test_points_read_alone_read_as_beside_all_others(change: str) -> None:
+    """A set is cut up for all of its points, whichever are read; and one that is kept for some points is not
+    taken for one with all.
+    """
+    kept, one = Kept(), CHANGES[change](SET)
+    names = tuple(p.name for p in one.points)
+    read_at = frozenset(names[1::2])
+    rows = [k for k, name in enumerate(names) if name in read_at]
+    some, every = solve(one, ROUGH, kept, read_at=read_at), solve(one, ROUGH, kept)
+
+    assert 0 < len(read_at) < len(names)
+    assert some.points == tuple(names[k] for k in rows)
+    assert some.direct_lx_s == pytest.approx(every.direct_lx_s[:, rows], rel=1e-6)
+    assert some.bounced_lx_s == pytest.approx(every.bounced_lx_s[:, rows], rel=1e-6, abs=1e-9)
+
+
 @pytest.mark.parametrize("name", ["lamp moved", "lamp narrower", "meter turned"])
 def test_small_differences_are_those_of_the_whole(name: str) -> None:
     """A lamp or a receptor that is a little otherwise, in a set that stays cut up as it was: readings move as

@@ -37,22 +37,26 @@ def clip(polygon: Array, half_space: HalfSpace) -> Array:
     """
     if len(polygon) == 0:
         return polygon
-    beyond = polygon @ half_space.normal - half_space.offset
-    if (beyond <= 0).all():
+    # as plain numbers: of a few corners they are compared many times faster than as arrays
+    beyond = (polygon @ half_space.normal - half_space.offset).tolist()
+    if max(beyond) <= 0:
         return polygon
-    if (beyond > 0).all():
+    if min(beyond) > 0:
         return polygon[:0]
     return _cut(polygon, beyond)
 
 
-def _cut(polygon: Array, beyond: Array) -> Array:
-    kept: list[Array] = []
-    for k in range(len(polygon)):
+def _cut(polygon: Array, beyond: list[float]) -> Array:
+    corners = polygon.tolist()
+    kept: list[list[float]] = []
+    for k in range(len(corners)):
         before, here = beyond[k - 1], beyond[k]
         if (before > 0) != (here > 0):
-            kept.append(polygon[k - 1] + before / (before - here) * (polygon[k] - polygon[k - 1]))
+            share = before / (before - here)
+            pairs = zip(corners[k - 1], corners[k], strict=True)
+            kept.append([start + share * (end - start) for start, end in pairs])
         if here <= 0:
-            kept.append(polygon[k])
+            kept.append(corners[k])
     return np.array(kept).reshape(-1, polygon.shape[1])
 
 

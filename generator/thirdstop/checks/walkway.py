@@ -191,7 +191,8 @@ class _Lattice:
     def widest(self, start: int, goal: Mask) -> list[int]:
         """Cells of the way whose narrowest one is widest (Dijkstra's method on the least clearance)."""
         came: dict[int, int] = {}
-        best = {start: float(self.clearance_m[start])}
+        clearance_m: list[float] = self.clearance_m.tolist()
+        best = {start: clearance_m[start]}
         queue = [(-best[start], start)]
         while queue:
             width, cell = heapq.heappop(queue)
@@ -200,7 +201,7 @@ class _Lattice:
             if goal[cell] and -width > 0:
                 return self._back(came, cell)
             for other in self._beside(cell):
-                reach = min(-width, float(self.clearance_m[other]))
+                reach = min(-width, clearance_m[other])
                 if reach > best.get(other, 0.0):
                     best[other], came[other] = reach, cell
                     heapq.heappush(queue, (-reach, other))

@@ -15,6 +15,7 @@ from thirdstop.drawings.font_widths import (
 FAMILY = "Atkinson Hyperlegible Next"
 
 _WIDTHS = {400: WIDTHS_400, 700: WIDTHS_700}
+_WIDEST = {weight: max(widths.values()) for weight, widths in _WIDTHS.items()}
 
 ABSENT = "′″⅓⅔→≤≥"
 """Signs that the font lacks; no drawing may use them."""
@@ -26,7 +27,7 @@ def text_width_mm(text: str, size_mm: float, weight: int = 400) -> float:
     A character that the font lacks counts as the widest one. Raises KeyError for another weight.
     """
     widths = _WIDTHS[weight]
-    widest = max(widths.values())
+    widest = _WIDEST[weight]
     return sum(widths.get(character, widest) for character in text) * size_mm / UNITS_PER_EM
 
 

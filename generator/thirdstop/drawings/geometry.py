@@ -134,19 +134,32 @@ def spans_in_convex(starts: Array, ends: Array, polygon: Array) -> tuple[Array, 
 
     Two arrays (n,); from ≥ to where a segment lies outside (Cyrus and Beck).
     """
-    if len(polygon) < 3 or area_mm2(polygon) < 1e-9:
+    sides = _sides(np.ascontiguousarray(polygon, dtype=float).tobytes())
+    if sides is None:
         return np.ones(len(starts)), np.zeros(len(starts))
-    edges = _next(polygon) - polygon
-    normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1)
-    inward = np.sign(np.sum(normals * (polygon.mean(axis=0) - polygon), axis=1))
-    normals = normals * inward[:, None]
-    at_start = starts @ normals.T - np.sum(normals * polygon, axis=1)
+    normals, offsets = sides
+    at_start = starts @ normals.T - offsets
     along = (ends - starts) @ normals.T
     flat = np.abs(along) < 1e-12
     cut = -at_start / np.where(flat, 1.0, along)
     low = np.where(~flat & (along > 0), cut, 0.0).max(axis=1, initial=0.0)
     high = np.where(~flat & (along < 0), cut, 1.0).min(axis=1, initial=1.0)
     return low, np.where((flat & (at_start <= 0)).any(axis=1), low, high)
+
+
+@lru_cache(maxsize=1024)
+def _sides(told: bytes) -> tuple[Array, Array] | None:
+    """Inward normals (n, 2) of a convex polygon's edges, and each edge's place along its own; None where it
+    covers nothing. Remembered: many lines of a sheet meet the same few texts.
+    """
+    polygon = np.frombuffer(told).reshape(-1, 2)
+    if len(polygon) < 3 or area_mm2(polygon) < 1e-9:
+        return None
+    edges = _next(polygon) - polygon
+    normals = np.stack([-edges[:, 1], edges[:, 0]], axis=1)
+    inward = np.sign(np.sum(normals * (polygon.mean(axis=0) - polygon), axis=1))
+    normals = normals * inward[:, None]
+    return normals, np.asarray(np.sum(normals * polygon, axis=1))
 
 
 def outside_convex(line: Array, polygons: list[Array]) -> list[Array]:

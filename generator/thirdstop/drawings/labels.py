@@ -236,12 +236,15 @@ def _covered_mm(boxes: Array, lines: Array) -> Array:
     for axis in (0, 1):
         start, along = lines[:, axis], lines[:, axis + 2] - lines[:, axis]
         slope = 1.0 / np.where(np.abs(along) < 1e-9, 1e-9, along)
-        first = (boxes[:, axis, None] - start) * slope
-        last = (boxes[:, axis + 2, None] - start) * slope
+        # in place: these tables are large, and there are many of them
+        first, last = boxes[:, axis, None] - start, boxes[:, axis + 2, None] - start
+        first *= slope
+        last *= slope
         np.maximum(low, np.minimum(first, last), out=low)
-        np.minimum(high, np.maximum(first, last), out=high)
-    lengths = np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
-    covered: Array = np.maximum(high - low, 0) * lengths
+        np.minimum(high, np.maximum(first, last, out=first), out=high)
+    high -= low
+    covered: Array = np.maximum(high, 0, out=high)
+    covered *= np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
     return covered
 
 
@@ -249,7 +252,10 @@ def _crossings(lines: Array, others: Array) -> Array:
     """Whether segments (n, 4) cross others (m, 4): 1 or 0, shape (n, m). Shared ends don't cross."""
     a, b = lines[:, None, :2], lines[:, None, 2:]
     c, d = others[None, :, :2], others[None, :, 2:]
-    split = (_side(a, b, c) * _side(a, b, d) < -1e-9) & (_side(c, d, a) * _side(c, d, b) < -1e-9)
+    split = _side(a, b, c) * _side(a, b, d) < -1e-9
+    n, m = np.nonzero(split)  # few of them
+    a, b, c, d = lines[n, :2], lines[n, 2:], others[m, :2], others[m, 2:]
+    split[n, m] = _side(c, d, a) * _side(c, d, b) < -1e-9
     return split.astype(float)
 
 

@@ -342,17 +342,28 @@ def _interrupted(
 ) -> list[tuple[Array, bool]]:
     """The lines of one pen; thin ones are interrupted where a text stands on them."""
     kept: list[tuple[Array, bool]] = []
-    bounds = np.array([(*gap.min(axis=0), *gap.max(axis=0)) for gap in gaps]).reshape(-1, 4)
-    for name, points, close in strokes:
-        if name != style:
-            continue
-        near = [gaps[i] for i in np.flatnonzero(_near(points, bounds))] if style in _CUT else []
+    mine = [(points, close) for name, points, close in strokes if name == style]
+    if style not in _CUT or not mine:
+        return mine
+    meets = _near_each([points for points, _ in mine], gaps)
+    for (points, close), row in zip(mine, meets, strict=True):
+        near = [gaps[i] for i in np.flatnonzero(row)]
         if near:
             whole = closed(points) if close else points
             kept.extend((piece, False) for piece in outside_convex(whole, near))
         else:
             kept.append((points, close))
     return kept
+
+
+def _near_each(lines: list[Array], gaps: list[Array]) -> Mask:
+    """Which gaps (m, convex) the bounds of each line (n, each (k, 2)) touch, shape (n, m)."""
+    starts = np.cumsum([0, *(len(line) for line in lines[:-1])])
+    every = np.concatenate(lines)
+    low, high = np.minimum.reduceat(every, starts)[:, None], np.maximum.reduceat(every, starts)[:, None]
+    first = np.array([gap.min(axis=0) for gap in gaps]).reshape(-1, 2)
+    last = np.array([gap.max(axis=0) for gap in gaps]).reshape(-1, 2)
+    return np.asarray(((first <= high) & (last >= low)).all(axis=2))
 
 
 def _near(points: Array, bounds: Array) -> Mask:

@@ -37,7 +37,7 @@ def identifier(text: str) -> str:
 
 def path_data(points: Array, closed: bool) -> str:
     """An SVG path through (n, 2) points in mm."""
-    steps = " L".join(f"{num(x)} {num(y)}" for x, y in points)
+    steps = " L".join([f"{num(x)} {num(y)}" for x, y in points.tolist()])
     return f"M{steps}{' Z' if closed else ''}"
 
 

@@ -19,6 +19,7 @@ from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import Receivers, at_points
 from thirdstop.exposure.sides import ROOM, sides_of
 from thirdstop.exposure.sight import Blockers, Sight, pairs_past_flats, sight
+from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Panel
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
@@ -66,12 +67,14 @@ class Arranged:
         return weight, gather.close_views(self.points, self.mesh, weight, self.bodies)
 
 
-def standing(scene: Scene, quality: Quality) -> Arranged:
-    """A closed room with everything in `scene`."""
+def standing(scene: Scene, quality: Quality, read_at: frozenset[str] | None = None) -> Arranged:
+    """A closed room with everything in `scene`; with `read_at` only the points of these names look at it,
+    while it is cut up as for all of them.
+    """
     blockers = Blockers((*scene.panels[ROOM:], *scene.emitters), scene.solids, scene.panels[:ROOM])
     mesh = build(scene, sides_of(blockers.walls, blockers.flats), body_mesh(scene, quality), quality)
     patches = mesh.patches
-    points = at_points(scene.points, blockers)
+    points = at_points(read_points(scene, read_at), blockers)
     seen = sight(blockers, patches.place_m, patches.flat, patches.solid)
     cells = _cells_seen(mesh, blockers)
     bodies = gather.body_view(points, blockers, scene, quality)
@@ -89,6 +92,11 @@ def standing(scene: Scene, quality: Quality) -> Arranged:
         bodies=bodies,
         blends=Blends(gather.cell_blends(mesh), gather.body_blends(bodies.view, patches)),
     )
+
+
+def read_points(scene: Scene, read_at: frozenset[str] | None) -> tuple[MeasuringPoint, ...]:
+    """The points of these names, in the scene's order; all of them where none are named."""
+    return scene.points if read_at is None else tuple(p for p in scene.points if p.name in read_at)
 
 
 def relit(before: Arranged, scene: Scene) -> Arranged:

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from thirdstop.exposure.meter import read
+from thirdstop.exposure.arranged import read_points
+from thirdstop.exposure.meter import for_ratio, read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.readings import RatioReading, Readings
 from thirdstop.exposure.transport import Kept, solve
@@ -27,7 +28,9 @@ def ratio_in_black_walls(
         return None
     scene = staging.scene
     black = replace(scene, panels=tuple(map(_blackened, scene.panels)))
-    return read(replace(staging, scene=black), solve(black, SCAN, kept)).ratio
+    read_at = for_ratio(staging)
+    transport = solve(black, SCAN, kept, read_at=read_at)
+    return read(replace(staging, scene=replace(black, points=read_points(black, read_at))), transport).ratio
 
 
 def _blackened(panel: Panel) -> Panel:

@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from thirdstop.exposure.arranged import Arranged, read_anew, relit, standing, with_panels
 from thirdstop.exposure.mesh import is_sheet
-from thirdstop.exposure.quality import Quality
+from thirdstop.exposure.quality import ROUGH, Quality
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Ellipsoid, Emitter, Panel
 from thirdstop.staging.staging import Scene
@@ -18,8 +18,12 @@ Key: TypeAlias = tuple[object, ...]
 _CARRIED = ("card", "blocker", "net")
 """Roles of panels that people carry about."""
 
-_MOST_STANDING, _MOST_WHOLE = 8, 3
-"""So many are kept, those that were asked for last: up to 30 MB each."""
+_MOST_STANDING, _MOST_WHOLE = 4, 3
+"""So many of each quality are kept, those that were asked for last: up to 40 MB each."""
+_MOST_ROUGH = 12
+"""The same of whole scenes that are computed roughly: causes and rows try the same places of a card over and
+over, and each takes a third as much.
+"""
 
 
 def order_of(scene: Scene) -> list[int]:
@@ -31,8 +35,8 @@ class Kept:
     """The scenes that were arranged last."""
 
     def __init__(self) -> None:
-        self._standing: dict[Key, Arranged] = {}
-        self._whole: dict[Key, Arranged] = {}
+        self._standing: dict[Quality, dict[Key, Arranged]] = {}
+        self._whole: dict[Quality, dict[Key, Arranged]] = {}
 
     def nearly(self, scene: Scene, like: Scene, quality: Quality) -> Arranged:
         """A scene that differs from another by a little, and is arranged like it where only lamps have moved,
@@ -40,27 +44,35 @@ class Kept:
         """
         mine, theirs = _unit(scene), _unit(like)
         moved = [shape(mine) != shape(theirs) for shape in (_things, _lamps, _receptors)]
+        # asked for in any case, so that it stays kept while others come and go
+        before = self.arranged(like, quality)
         if moved == [False, True, False]:
-            return relit(self.arranged(like, quality), mine)
+            return relit(before, mine)
         if moved == [False, False, True]:
-            return read_anew(self.arranged(like, quality), mine)
+            return read_anew(before, mine)
         return self.arranged(scene, quality)
 
-    def arranged(self, scene: Scene, quality: Quality) -> Arranged:
-        """A scene, its panels in the engine's order and its lamps of 1 cd·s/m²; the same whatever is kept."""
+    def arranged(self, scene: Scene, quality: Quality, read_at: frozenset[str] | None = None) -> Arranged:
+        """A scene, its panels in the engine's order and its lamps of 1 cd·s/m²; the same whatever is kept.
+
+        With `read_at` only the points of these names are read.
+        """
         scene = _unit(scene)
         carried = tuple(p for p in scene.panels if p.role in _CARRIED)
         still = replace(scene, panels=scene.panels[: len(scene.panels) - len(carried)])
-        key = (quality, _things(still), _lamps(still), _receptors(still))
+        key = (_things(still), _lamps(still), _receptors(still), _read(still, read_at))
+        standings = self._standing.setdefault(quality, {})
+        if key in standings:
+            # a whole that is found is a use of what it stands in
+            standings[key] = standings.pop(key)
         return _found(
-            self._whole,
+            self._whole.setdefault(quality, {}),
             (key, *map(_panel, carried)),
-            lambda: with_panels(self._still(key, still, quality), carried),
-            _MOST_WHOLE,
+            lambda: with_panels(
+                _found(standings, key, lambda: standing(still, quality, read_at), _MOST_STANDING), carried
+            ),
+            _MOST_ROUGH if quality == ROUGH else _MOST_WHOLE,
         )
-
-    def _still(self, key: Key, scene: Scene, quality: Quality) -> Arranged:
-        return _found(self._standing, key, lambda: standing(scene, quality), _MOST_STANDING)
 
 
 def _unit(scene: Scene) -> Scene:
@@ -89,6 +101,11 @@ def _lamps(scene: Scene) -> Key:
 
 def _receptors(scene: Scene) -> Key:
     return tuple(map(_point, scene.points))
+
+
+def _read(scene: Scene, read_at: frozenset[str] | None) -> Key:
+    """Which of the scene's points are read."""
+    return tuple(read_at is None or point.name in read_at for point in scene.points)
 
 
 def _panel(panel: Panel) -> Key:

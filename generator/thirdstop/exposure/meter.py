@@ -226,6 +226,14 @@ def ratio_points(staging: Staging, transport: Transport, now: Levels) -> tuple[i
     return (first, second) if total[first] >= total[second] else (second, first)
 
 
+def for_ratio(staging: Staging) -> frozenset[str]:
+    """Names of the points that key reading, ratio and clicks hang on."""
+    names = {staging.meter.exposure_point, *(staging.target.between or CHEEKS)}
+    if any(lamp.click is None for lamp in staging.lamps):
+        names.add(BEHIND_HEAD)
+    return frozenset(names)
+
+
 def ratio_stops(staging: Staging, transport: Transport, now: Levels, points: tuple[int, int]) -> float:
     """The ratio in stops, lit point over shadow point.
 

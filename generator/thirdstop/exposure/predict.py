@@ -30,18 +30,21 @@ def predict(
     """
     refuse(staging.scene)
     lit = charge(staging)
-    return read(lit, solve(lit.scene, quality, kept), variations(lit, spread))
+    return read(lit, solve(lit.scene, quality, kept), variations(lit, spread, kept=kept))
 
 
 def variations(
-    staging: Staging, quality: Quality = ROUGH, tolerances: Tolerances = TOLERANCES
+    staging: Staging,
+    quality: Quality = ROUGH,
+    tolerances: Tolerances = TOLERANCES,
+    kept: Kept | None = None,
 ) -> list[Variation]:
     """What each tolerance of place, aim and surface does, by re-evaluated scenes at the same clicks.
 
     What may be one-sided is evaluated at both nodes of its distribution, and so is what is large; the rest
     is so small that it is linear. The staging's lamps must be charged.
     """
-    kept = Kept()
+    kept = kept or Kept()
     nominal = solve(staging.scene, quality, kept)
     powers = powers_at(staging, nominal, [lamp.click for lamp in lamp_readings(staging, nominal)])
     before = levels(nominal, powers)

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from thirdstop.exposure import exchange, gather, lobes
-from thirdstop.exposure.arranged import Arranged
+from thirdstop.exposure.arranged import Arranged, read_points
 from thirdstop.exposure.kept import Kept, order_of
 from thirdstop.exposure.lit import Lamps
 from thirdstop.exposure.quality import ANSWER, ROUGH, SCAN, Quality
@@ -27,33 +27,41 @@ __all__ = ["ANSWER", "ROUGH", "SCAN", "Kept", "Quality", "solve"]
 
 
 def solve(
-    scene: Scene, quality: Quality = ANSWER, kept: Kept | None = None, like: Scene | None = None
+    scene: Scene,
+    quality: Quality = ANSWER,
+    kept: Kept | None = None,
+    like: Scene | None = None,
+    read_at: frozenset[str] | None = None,
 ) -> Transport:
     """Luminous exposure at every measuring point from every emitter at full power, in lx·s.
 
     `direct_lx_s` (e, p); `bounced_lx_s` (e, p, s) by the surface of the last bounce, panels then solids.
     The scene's first six panels are the closed room. Deterministic, whatever is `kept` of other scenes; with
-    `like`, a scene from which it differs by a little, the difference between the two is what counts.
+    `like`, a scene from which it differs by a little, the difference between the two is what counts. With
+    `read_at`, names of points, p are these alone, each as it reads beside all others; not with `like` too.
     """
-    direct, bounced = _light(scene, quality, kept or Kept(), like)
+    direct, bounced = _light(scene, quality, kept or Kept(), like, read_at)
     return Transport(
         emitters=tuple(e.name for e in scene.emitters),
-        points=tuple(p.name for p in scene.points),
+        points=tuple(p.name for p in read_points(scene, read_at)),
         surfaces=tuple(p.name for p in scene.panels) + tuple(s.name for s in scene.solids),
         direct_lx_s=direct,
         bounced_lx_s=bounced,
     )
 
 
-def _light(scene: Scene, quality: Quality, kept: Kept, like: Scene | None) -> tuple[Array, Array]:
+def _light(
+    scene: Scene, quality: Quality, kept: Kept, like: Scene | None, read_at: frozenset[str] | None
+) -> tuple[Array, Array]:
     """Direct light (e, p) and bounced light (e, p, s), surfaces in the scene's order."""
-    shape = len(scene.emitters), len(scene.points), len(scene.panels) + len(scene.solids)
+    read = read_points(scene, read_at)
+    shape = len(scene.emitters), len(read), len(scene.panels) + len(scene.solids)
     if not scene.panels or not all(shape[:2]):
         blockers = Blockers(scene.emitters, scene.solids)
-        points = at_points(scene.points, blockers)
+        points = at_points(read, blockers)
         return Lamps(scene, blockers, quality).at_points(points), np.zeros(shape)
     order = order_of(scene)
-    arranged = kept.nearly(scene, like, quality) if like else kept.arranged(scene, quality)
+    arranged = kept.nearly(scene, like, quality) if like else kept.arranged(scene, quality, read_at)
     found = _Bounces(arranged, replace(scene, panels=tuple(scene.panels[k] for k in order))).light()
     bounced = np.empty(shape)
     bounced[:, :, [*order, *range(len(order), shape[2])]] = found
@@ -139,14 +147,15 @@ class _Bounces:
         """Add what metallised sides throw at the points: the lamps' light and the room's."""
         arranged, quality, points = self.arranged, self.arranged.quality, self.arranged.points
         blockers, place = arranged.blockers, points.place_m
-        for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_cells, place, 0.4):
+        every = np.array([point.place_m for point in arranged.scene.points])
+        for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_cells, every, 0.4):
             factor, used = gather.lobe_factors(mirror, points)
             for e, emitter in enumerate(arranged.scene.emitters if len(used) else ()):
                 radiance = lobes.thrown(
                     mirror, blockers, emitter, quality.lobe_lamp_samples, place[used], points.seen[used]
                 )
                 light[e, used, mirror.side.surface] += (radiance * factor).sum(axis=0)
-        for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_room_cells, place, 0.8):
+        for mirror in lobes.mirrors(self.sides, blockers, quality.lobe_room_cells, every, 0.8):
             factor, used = gather.lobe_weights(mirror, blockers, points)
             if len(used):
                 radiance = lobes.room_thrown(

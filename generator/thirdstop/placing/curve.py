@@ -49,7 +49,7 @@ def ratio_curve(evaluator: Evaluator) -> RatioCurve | None:
     tried = np.unique(np.append(np.linspace(NEAREST_M, FARTHEST_M, POINTS), chosen_m).round(4))
     path = ("cards", index, "at", "string")
     found = [
-        (float(m), evaluator.scanned(changes))
+        (float(m), evaluator.glanced(changes))
         for m in tried
         if evaluator.staging(changes := ((path, Length(float(m))),)) is not None
     ]

@@ -1,21 +1,29 @@
 """How far a sitter may drift before a reading is a third of a stop off."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from thirdstop.placing.causes import replace_world, sitters_moved
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.staging.vectors import vec
-from thirdstop.typed import Vec
+from thirdstop.typed import Array, Vec
 
 THIRD = 1 / 3
 MOST_CM = 40
 """Farther than this nobody drifts unseen; the allowance ends there."""
-_FIRST_CM = 10
+_FIRST_SHARE = 0.16
+"""Of the key's distance: about so far a third of a stop is reached, and there it is tried first."""
 _ROUNDS = 6
-_SURE_CM = 0.4
-"""Where a third of a stop is reached at least so far before the next centimetre, that one isn't tried."""
+_NEAR_CM, _SURE_CM = 1.5, 0.2
+"""Where a third of a stop is reached so near to the place that was tried last, and at least so far from every
+whole centimetre, none of them is tried (measured: each recipe's allowance is as if all had been).
+"""
+_MODEL_POINTS = 3
+"""Places tried through which a parabola is laid."""
+_GRID_CM = np.arange(0.0, MOST_CM + 1.0, 0.02)
+"""Where it is asked; about as fine as it is true."""
 
 
 @dataclass(frozen=True)
@@ -37,48 +45,75 @@ def drift_of(evaluator: Evaluator) -> Drift:
     away = staging.scene.emitters[0].centre_m - staging.sitters[0].nose_m
     flat = vec(float(away[0]), float(away[1]), 0.0)
     size = float(np.linalg.norm(flat))
-    toward = flat / size if size > 1e-6 else vec(0.0, -1.0, 0.0)
-    to_key_cm, by = _allowed(evaluator, toward, _FIRST_CM)
-    # the other way it is about as far
-    from_key_cm, _ = _allowed(evaluator, -toward, max(to_key_cm, _FIRST_CM))
-    return Drift(to_key_cm, from_key_cm, by)
+    line = _Line(evaluator, flat / size if size > 1e-6 else vec(0.0, -1.0, 0.0))
+    first_cm = max(_whole(_FIRST_SHARE * 100 * float(np.linalg.norm(away))), 1)
+    line.off_stops(first_cm)
+    # what is known of both ways tells how readings bend
+    line.off_stops(-max(_whole(line.reached_cm(-1, first_cm)), 1))
+    to_key_cm, from_key_cm = _allowed_cm(line, 1), _allowed_cm(line, -1)
+    return Drift(to_key_cm, from_key_cm, line.by(to_key_cm + 1))
 
 
-def _allowed(evaluator: Evaluator, direction: Vec, first_cm: int) -> tuple[int, str]:
-    """The most whole centimetres that hold, tried in the engine; and what is off beyond."""
-    cm, by, before, holds = first_cm, "key reading", _Tried(0, 0.0), _Tried(0, 0.0)
-    fails: _Tried | None = None
+@dataclass(eq=False)
+class _Line:
+    """Readings along the floor line through the key, less those on the mark; toward the key is positive."""
+
+    evaluator: Evaluator
+    toward: Vec
+    tried: dict[int, tuple[float, ...]] = field(default_factory=dict)
+    """Signed centimetres → by how many stops the key reading is off, and the ratio where one is wanted."""
+
+    def __post_init__(self) -> None:
+        self.tried[0] = (0.0,) if self.evaluator.recipe.target.ratio is None else (0.0, 0.0)
+
+    def off_stops(self, cm: int) -> float:
+        """By how much the worse of the two is off there, tried in the engine."""
+        if cm not in self.tried:
+            moved = replace_world(self.evaluator, sitters_moved(self.toward * cm / 100)).glanced()
+            still = self.evaluator.scanned()
+            light = moved[moved.key_point].lux_seconds / still[still.key_point].lux_seconds
+            off = (float(np.log2(light)), moved.ratio.stops - still.ratio.stops)
+            self.tried[cm] = off[: len(self.tried[0])]
+        return max(map(abs, self.tried[cm]))
+
+    def reached_cm(self, way: int, near_cm: int) -> float:
+        """Where one of the two is a third of a stop off, on the curve through the nearest places tried."""
+        off = np.max([np.abs(each) for each in self._curves(way * _GRID_CM, way * near_cm)], axis=0)
+        beyond = np.flatnonzero(off > THIRD)
+        return float(_GRID_CM[beyond[0]] if len(beyond) else _GRID_CM[-1])
+
+    def by(self, cm: int) -> str:
+        """Which of the two is off first there."""
+        off = [abs(float(each[0])) for each in self._curves(np.array([float(cm)]), cm)]
+        return "key reading" if off[0] >= off[-1] else "ratio"
+
+    def _curves(self, at_cm: Array, near_cm: int) -> Sequence[Array]:
+        """Both along `at_cm`: parabolas, or lines where no more was tried."""
+        places = sorted(self.tried, key=lambda cm: (abs(cm - near_cm), cm))[:_MODEL_POINTS]
+        known = np.array([self.tried[cm] for cm in places])
+        fits = np.polyfit(np.array(places, float), known, len(places) - 1)
+        return [np.polyval(fit, at_cm) for fit in fits.T]
+
+
+def _allowed_cm(line: _Line, way: int) -> int:
+    """The most whole centimetres that hold one way."""
+    holds, fails = 0, MOST_CM + 1
+    for cm in sorted(abs(cm) for cm in line.tried if cm * way > 0):
+        holds, fails = (cm, fails) if line.off_stops(way * cm) <= THIRD else (holds, min(fails, cm))
+    last_cm = fails if fails <= MOST_CM else holds
     for _ in range(_ROUNDS):
-        worst, what = _worst_stops(evaluator, direction, cm)
-        if worst <= THIRD:
-            before, holds = holds, _Tried(cm, worst)
+        reached_cm = line.reached_cm(way, last_cm)
+        most_cm = min(max(_whole(reached_cm), holds), fails - 1)
+        near = abs(reached_cm - last_cm) < _NEAR_CM
+        if fails - holds == 1 or (near and abs(reached_cm - round(reached_cm)) > _SURE_CM):
+            return most_cm
+        last_cm = most_cm if most_cm > holds else holds + 1
+        if line.off_stops(way * last_cm) <= THIRD:
+            holds = last_cm
         else:
-            fails, by = _Tried(cm, worst), what
-        guess_cm = _crosses_cm(holds, fails or before)
-        most_cm = MOST_CM if fails is None else fails.cm - 1
-        if holds.cm >= most_cm or (worst <= THIRD and guess_cm + _SURE_CM < cm + 1):
-            break
-        cm = min(max(int(guess_cm), holds.cm + 1), most_cm)
-    return holds.cm, by
+            fails = last_cm
+    return holds
 
 
-@dataclass(frozen=True)
-class _Tried:
-    cm: int
-    worst_stops: float
-
-
-def _crosses_cm(one: _Tried, other: _Tried) -> float:
-    """Where the line through two tries, nearly the truth, reaches a third of a stop."""
-    slope = (one.worst_stops - other.worst_stops) / (one.cm - other.cm)
-    return one.cm + (THIRD - one.worst_stops) / slope if slope > 1e-6 else float(MOST_CM)
-
-
-def _worst_stops(evaluator: Evaluator, direction: Vec, cm: int) -> tuple[float, str]:
-    moved = replace_world(evaluator, sitters_moved(direction * cm / 100)).scanned()
-    still = evaluator.scanned()
-    key = abs(float(np.log2(moved[moved.key_point].lux_seconds / still[still.key_point].lux_seconds)))
-    if evaluator.recipe.target.ratio is None:
-        return key, "key reading"
-    ratio = abs(moved.ratio.stops - still.ratio.stops)
-    return (key, "key reading") if key >= ratio else (ratio, "ratio")
+def _whole(cm: float) -> int:
+    return int(min(cm, MOST_CM))

@@ -13,8 +13,9 @@ from thirdstop.book.marks import Marks
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.studio import Studio
 from thirdstop.errors import Fault
+from thirdstop.exposure.arranged import read_points
 from thirdstop.exposure.charging import full_luminance
-from thirdstop.exposure.meter import read
+from thirdstop.exposure.meter import for_ratio, read
 from thirdstop.exposure.predict import variations
 from thirdstop.exposure.quality import ANSWER, SCAN, Quality
 from thirdstop.exposure.readings import Readings, Transport
@@ -34,8 +35,12 @@ class Shared:
 
     luminances: dict[tuple[str, ...], float] = field(default_factory=dict)
     """Lamp, shaper, grid, gel → luminance × time of the face at full power."""
-    transports: dict[tuple[bytes, Quality], tuple[Transport, Array]] = field(default_factory=dict)
-    """Light by scene, whatever the lamps' output, with the output (e,) that it was computed for."""
+    transports: dict[tuple[bytes, Quality, frozenset[str] | None], tuple[Transport, Array]] = field(
+        default_factory=dict
+    )
+    """Light by scene and points read, whatever the lamps' output, with the output (e,) that it was computed
+    for.
+    """
     kept: Kept = field(default_factory=Kept)
     stagings: dict[bytes, "_Staged"] = field(default_factory=dict)
     """By the recipe with its changes, its slug, and which studio and marks it is staged by."""
@@ -82,6 +87,14 @@ class Evaluator:
         """Readings for trying; the bands leave out places and surfaces. Raises KeyError if unstaged."""
         return self._read(changes, self.scanning or SCAN)
 
+    def glanced(self, changes: Changes = ()) -> Readings:
+        """The same of key reading and ratio alone: no other point is read. Raises KeyError if unstaged."""
+        staging = self._known(changes)
+        read_at = for_ratio(staging)
+        transport = self._solved(staging.scene, self.scanning or SCAN, read_at)
+        scene = replace(staging.scene, points=read_points(staging.scene, read_at))
+        return read(replace(staging, scene=scene), transport)
+
     def answered(self, changes: Changes = ()) -> Readings:
         """Readings as exact as what is printed; the bands leave out places and surfaces."""
         return self._read(changes, ANSWER)
@@ -90,7 +103,7 @@ class Evaluator:
         """Readings as printed, with their whole bands."""
         staging = self._known(changes)
         self.solved += 1
-        return read(staging, self.transport(changes, ANSWER), variations(staging))
+        return read(staging, self.transport(changes, ANSWER), variations(staging, kept=self.shared.kept))
 
     def transport(self, changes: Changes, quality: Quality) -> Transport:
         """Light at every point from every lamp at full power."""
@@ -99,13 +112,16 @@ class Evaluator:
             self._transports[key] = self._solved(self._known(changes).scene, quality)
         return self._transports[key]
 
-    def _solved(self, scene: Scene, quality: Quality) -> Transport:
+    def _solved(self, scene: Scene, quality: Quality, read_at: frozenset[str] | None = None) -> Transport:
         """As solved before where only the lamps' output differs: light goes with it."""
-        key = (_geometry(scene), quality)
+        key = (_geometry(scene), quality, read_at)
         output = np.array([emitter.luminance_cd_s_m2 for emitter in scene.emitters])
         if key not in self.shared.transports:
             self.solved += 1
-            self.shared.transports[key] = (solve(scene, quality, self.shared.kept), output)
+            self.shared.transports[key] = (
+                solve(scene, quality, self.shared.kept, read_at=read_at),
+                output,
+            )
         transport, was = self.shared.transports[key]
         if (output == was).all():
             return transport
