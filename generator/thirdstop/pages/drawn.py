@@ -9,7 +9,7 @@ from functools import lru_cache, partial
 
 from markupsafe import Markup
 
-from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
+from thirdstop.drawings.charts import FillCurve, budget_chart, can_be_drawn, fill_chart
 from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail_in
 from thirdstop.drawings.elevation import elevation_in
@@ -186,10 +186,22 @@ def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:
     return _drawn("as-shot", control_chart(values, f"{slug}-as-shot", "Read less expected, shoot by shoot"))
 
 
-def card_moves(slug: str, curve: FillCurve) -> Drawn:
-    """The ratio over a card's distance."""
+def card_moves(slug: str, curve: FillCurve) -> Drawn | None:
+    """The ratio over a card's distance; None where no chart reaches so far."""
+    return _moves("moves", f"{slug}-moves", slug, curve, "card")
+
+
+def key_moves(slug: str, curve: FillCurve) -> Drawn | None:
+    """The ratio over the key's distance, likewise."""
+    return _moves("moves key", f"{slug}-key-moves", slug, curve, "key")
+
+
+def _moves(name: str, ids: str, slug: str, curve: FillCurve, thing: str) -> Drawn | None:
+    if not can_be_drawn(curve):
+        return None
+    title, across = f"If the {thing} moves", f"{thing} to nose"
 
     def moves(units: Units) -> Drawing:
-        return fill_chart(curve, f"{slug}-moves", "If the card moves", units=units)
+        return fill_chart(curve, ids, title, across=across, units=units)
 
-    return _once("moves", slug, lambda: _in_both("moves", lambda: moves))
+    return _once(name, slug, lambda: _in_both("moves", lambda: moves))
