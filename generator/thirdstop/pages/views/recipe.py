@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from thirdstop.book.defaults import DefaultTaken, defaults_taken
+from thirdstop.drawings.lengths import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
@@ -84,9 +85,15 @@ class RecipePage:
 
 
 def recipe_page(
-    evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup, near: tuple[Related, ...] = ()
+    evaluated: Evaluated,
+    drawings: tuple[Drawn, ...],
+    notes: Markup,
+    near: tuple[Related, ...] = (),
+    units: Units | None = None,
 ) -> RecipePage:
-    """The view of one recipe; `near` are those that are near it."""
+    """The view of one recipe; `near` are those that are near it. Charts are in both systems of units, or in
+    `units` alone.
+    """
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     names, first = _sides(evaluated), first_of(staging)
     sides = tuple(metered(evaluated, name) for name in names)
@@ -114,7 +121,7 @@ def recipe_page(
         sources=sources,
         mixes=tuple(_mix(reading, sources) for reading in sides),
         mix_says=_mix_says(evaluated),
-        moving=_moving(evaluated),
+        moving=_moving(evaluated, units),
         readings=all_metered(evaluated),
         key_causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.key_causes),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
@@ -130,15 +137,15 @@ def recipe_page(
     )
 
 
-def _moving(evaluated: Evaluated) -> tuple[Moving, ...]:
+def _moving(evaluated: Evaluated, units: Units | None) -> tuple[Moving, ...]:
     slug, readings, meter = evaluated.slug, evaluated.readings, evaluated.staging.meter
     found = []
     if evaluated.curve is not None and evaluated.moves is not None:
-        chart = drawn.card_moves(slug, evaluated.curve)
+        chart = drawn.card_moves(slug, evaluated.curve, units)
         found.append(card_moving(evaluated.moves, evaluated.curve, chart, readings, meter))
     if evaluated.key_moves is not None:
         curve = key_drawn(evaluated.key_moves, readings.ratio)
-        chart = drawn.key_moves(slug, curve)
+        chart = drawn.key_moves(slug, curve, units)
         found.append(key_moving(evaluated.key_moves, curve, chart, readings, meter))
     return tuple(found)
 
