@@ -192,6 +192,7 @@ def _wait_for(folder: Path, most_s: float = 240.0) -> None:
 def card_drawings(tmp_path_factory: pytest.TempPathFactory) -> dict[str, "Drawn"]:
     """The drawings of the demo book's cards, which are the same in each document that shows them."""
     from pages.samples import demo
+    from thirdstop.drawings.lengths import SYSTEMS
     from thirdstop.drawings.palette import palette
     from thirdstop.pages import drawn
 
@@ -200,7 +201,8 @@ def card_drawings(tmp_path_factory: pytest.TempPathFactory) -> dict[str, "Drawn"
         drawings: dict[str, Drawn] = {}
         with drawn.kept(drawings):
             for each in done:
-                drawn.for_card(each.staging, palette(book.studio.theme))
+                for units in SYSTEMS:
+                    drawn.for_card(each.staging, palette(book.studio.theme), units)
         (folder / "drawings").write_bytes(pickle.dumps(drawings))
 
     folder = made_once(tmp_path_factory, "card-drawings", fill)

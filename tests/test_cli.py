@@ -89,6 +89,23 @@ def test_a_recipe_that_is_not_there_is_wrong_usage(book: Path) -> None:
     assert result.output == ("there is no recipe 'borowed-window'; did you mean '01-borrowed-window'?\n")
 
 
+def test_an_imperial_house_is_told_its_faults_in_feet(book: Path) -> None:
+    """What was written stays as it was; data for programs stays in metres."""
+    for name, old, new in (
+        ("studio.yaml", "units: metric", "units: imperial"),
+        ("recipes/01-borrowed-window.yaml", "distance: 2 m", "distance: 20 cm"),
+    ):
+        text = (book / name).read_text(encoding="utf-8")
+        assert text.count(old) == 1
+        (book / name).write_text(text.replace(old, new), encoding="utf-8")
+    told = run("proof", "--book", str(book))
+    (fault,) = json.loads(run("proof", "--book", str(book), "--json").output)["faults"]
+
+    assert told.exit_code == 1
+    assert "a camera's distance is at least 1 ft; given: 20 cm; write: 1 ft or more" in told.output
+    assert fault["write"] == "30 cm or more"
+
+
 def test_no_book_is_wrong_usage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """In an empty folder the command says how to name or make a book."""
     monkeypatch.chdir(tmp_path)

@@ -37,7 +37,16 @@ def test_all_that_is_commented_may_be_uncommented(tmp_path: Path, room: tuple[st
     """Paint, boom, panel, hat, glasses, flag and the key on the boom: no fault, no halt, each is there."""
     book = tmp_path / "book"
     start_book(book, defaults() | dict(zip(("width", "length", "height"), room, strict=True)))
-    _change(book / STUDIO, "paints:", "booms:", "- {name: black panel", "recycle: ", "pops: ", "readings:")
+    _change(
+        book / STUDIO,
+        "paints:",
+        "booms:",
+        "- {name: black panel",
+        "recycle: ",
+        "pops: ",
+        "readings:",
+        "both_units: ",
+    )
     _change(
         book / RECIPE,
         "wears:",
@@ -51,6 +60,7 @@ def test_all_that_is_commented_may_be_uncommented(tmp_path: Path, room: tuple[st
 
     assert [paint.name for paint in found.studio.paints] == ["our green"]
     assert found.studio.lamps[0].readings
+    assert found.studio.habits.units_alone == "metric"
     recipe = found.recipes[0].recipe
     assert recipe.sitters[0].wears.hat is not None
     assert recipe.sitters[0].wears.glasses is not None

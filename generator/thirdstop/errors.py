@@ -23,6 +23,8 @@ class Fault:
     """What was given, as the person wrote it; empty where nothing was."""
     write: str = ""
     """What to write instead."""
+    worked_out: bool = False
+    """Whether `given` was worked out from what stands there: then its lengths are nobody's own words."""
 
     def __str__(self) -> str:
         text = f"{self.file}:{self.line}:{self.column}: {self.wrong}"

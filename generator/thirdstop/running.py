@@ -26,7 +26,7 @@ from thirdstop.keeping import Shelf, name_of
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.placing.cards_away import out_of_reach
 from thirdstop.placing.corrections import corrections
-from thirdstop.placing.curve import RatioCurve, at_clicks, ratio_curve
+from thirdstop.placing.curve import KeyCurve, RatioCurve, at_clicks, key_curve, ratio_curve
 from thirdstop.placing.evaluating import Evaluator, Shared
 from thirdstop.placing.mirror_set import MirrorSet, mirror_set
 from thirdstop.resources import theme_names
@@ -124,14 +124,17 @@ def evaluate_quickly(staged: StagedRecipe) -> Evaluated:
 
 
 def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, list[Fault]]:
-    """The same with what the pages show beside it: corrections, and the ratio over the card's distance."""
+    """The same with what the pages show beside it: corrections, and the ratio over the distance of
+    card and key.
+    """
     shared = Shared()
     evaluated, faults = evaluate(staged, shared.kept)
     loaded = staged.loaded
     rows = corrections(loaded.recipe, studio, loaded.marks, loaded.slug, shared)
     readings = evaluated.readings
     recipe = at_clicks(loaded.recipe, readings.lamps)
-    curve = ratio_curve(Evaluator(recipe, studio, loaded.marks, loaded.slug, shared=shared))
+    fixed = Evaluator(recipe, studio, loaded.marks, loaded.slug, shared=shared)
+    curve = ratio_curve(fixed)
     # while the set-up is still kept as the curve left it
     black_walls = ratio_in_black_walls(staged.staging, readings, shared.kept)
     return replace(
@@ -141,6 +144,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
         ),
         curve=None if curve is None else fill_curve(curve, readings.ratio),
         moves=curve,
+        key_moves=key_curve(fixed),
         mirror=mirror_set(
             loaded.recipe, studio, loaded.marks, loaded.slug, readings, evaluated.findings, shared
         ),
@@ -204,6 +208,7 @@ KEPT_CLASSES = (
     Correction,
     FillCurve,
     RatioCurve,
+    KeyCurve,
     MirrorSet,
 )
 """What `Evaluated` holds besides the recipe and its staging."""

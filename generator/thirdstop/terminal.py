@@ -21,6 +21,7 @@ EXIT_HALT = 3
 EXIT_STOPPED = 130
 """Ctrl-C, as shells number it: 128 and the number of the signal."""
 
+_ROOT = "thirdstop.root"
 _BOOK_HELP = "The book's folder; left out: this folder, or 'recipes' in it."
 
 
@@ -48,8 +49,12 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except BookFaults as error:
+            from thirdstop.book.fault_units import told_in, units_of
+
             count = len(error.faults)
-            click.echo(str(error), err=True)
+            units = units_of(ctx.meta[_ROOT]) if _ROOT in ctx.meta else "metric"
+            for fault in error.faults:
+                click.echo(str(told_in(fault, units)), err=True)
             click.echo(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.", err=True)
             ctx.exit(EXIT_FAULTS)
         except ThirdstopError as error:
@@ -75,11 +80,12 @@ def root_of(book_dir: Path | None) -> Path:
     """The book's folder: as asked, else this folder, else 'recipes' in it."""
     from thirdstop.book.sources import STUDIO_FILE
 
-    if book_dir is not None:
-        return book_dir
-    for here in (Path(), Path("recipes")):
-        if (here / STUDIO_FILE).is_file():
-            return here
+    here = (Path(), Path("recipes")) if book_dir is None else ()
+    root = next((folder for folder in here if (folder / STUDIO_FILE).is_file()), book_dir)
+    if root is not None:
+        # faults are told in the units of this house
+        click.get_current_context().meta[_ROOT] = root
+        return root
     raise UsageError(
         f"there is no book here: neither {STUDIO_FILE} nor recipes/{STUDIO_FILE}; "
         "go to the book's folder, name it with --book, or make one with: thirdstop start DIR"

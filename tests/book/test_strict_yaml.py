@@ -167,3 +167,27 @@ def test_no_file_takes_long(text: str) -> None:
     strict_yaml.read(text, "a.yaml")
 
     assert time.perf_counter() - start < 20
+
+
+@pytest.mark.parametrize("loader", LOADERS)
+@pytest.mark.parametrize(
+    ("text", "given"),
+    [
+        ("[1,5 m, 2 m]", ["1,5 m"]),
+        ("[1,5 m, 2,5 m]", ["1,5 m", "2,5 m"]),
+        ("[ -1,5 stops , f/5,6, 22,5°]", ["-1,5 stops", "f/5,6", "22,5°"]),
+        ("[1,5]", []),
+        ("[1, 5 m]", []),
+        ("[1/4,1/2,1/2 s]", []),
+        ("['1',5 m]", []),
+        ("[[1],5 m]", []),
+        ("[1,\n5 m]", []),
+    ],
+)
+def test_a_decimal_comma_in_brackets(text: str, given: list[str], loader: type[yaml.SafeLoader]) -> None:
+    """Told where one number is meant, by every loader; two items that may be meant stay two."""
+    _, _, faults = strict_yaml.read(text, "a.yaml", loader)
+
+    assert [fault.given for fault in faults] == given
+    assert [fault.write for fault in faults] == [one.replace(",", ".") for one in given]
+    assert [text[fault.column - 1 :].startswith(fault.given) for fault in faults] == [True] * len(given)

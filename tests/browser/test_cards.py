@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A5": (148.0, 210.0)}
 """ISO 216 and ANSI/ASME Y14.1 sizes, mm."""
 
+INSIDE_MM = {"A4": 277.0, "Letter": 261.0, "A5": 200.0}
+"""Height of a card between its margins."""
+
 LEAST_PT = 9.0
 FIGURES_PT = {"A4": 18.0, "Letter": 18.0, "A5": 14.0}
 SLUGS = [one.slug for one in demo()[1]]
@@ -125,6 +128,35 @@ def test_what_leaves_a_card_is_told(paper: str, demo_site: Path, opened: "Opener
         if paper == "A4":
             assert looks_shown == all_looks
             assert rows_shown >= 2
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_is_left_out_that_a_card_has_room_for(paper: str, demo_site: Path, opened: "Opener") -> None:
+    """Whatever correction or look is not shown would make the card longer than its sheet."""
+    added = 0
+    for slug in SLUGS:
+        page = opened(card(demo_site, slug), f"?paper={paper}")
+        page.evaluate("document.fonts.ready")
+        found = page.evaluate(
+            """limit => {
+                const card = document.querySelector('.card');
+                const lines = [...card.querySelectorAll('.wrong .row, .looks .look')];
+                const back = lines.filter(one => one.classList.contains('added')).length;
+                const longer = lines.filter(one => !one.offsetParent).map(one => {
+                    one.classList.add('added');
+                    const height = card.scrollHeight;
+                    one.classList.remove('added');
+                    return height > limit;
+                });
+                return [card.scrollHeight <= limit, longer, back];
+            }""",
+            INSIDE_MM[paper] * 96 / 25.4,
+        )
+        assert found[0], slug
+        assert all(found[1]), slug
+        added += found[2]
+
+    assert added > 0 or paper != "A5"
 
 
 @pytest.mark.parametrize("units", ["metric", "imperial"])

@@ -35,8 +35,8 @@ def test_every_letter_of_a_drawing_is_large_enough(units: str, phone: "Page") ->
     phone.evaluate("units => { document.documentElement.dataset.units = units; }", units)
     shown = phone.evaluate(SHOWN)
 
-    # plan, detail, elevation, bars of light, the ratio over the string, what was shot
-    assert len(shown) == 6
+    # plan, detail, elevation, bars of light, the ratio over card's and key's string, what was shot
+    assert len(shown) == 7
     assert [one for one in shown if one[1] < LEAST_PX] == []
     assert phone.evaluate("document.documentElement.scrollWidth") == 390
 

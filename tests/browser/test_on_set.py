@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from pages.samples import MOVES, demo
+from pages.test_one_system import pages
 from thirdstop.book.feet import feet
 from thirdstop.book.log import Shoot
 from thirdstop.book.strict_yaml import read
@@ -17,6 +18,8 @@ from thirdstop.pages.views.turning import card_table
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
+
+    from conftest import Opener
 
 VENDOR = Path(__file__).parent / "vendor"
 SLUG = "01-borrowed-window"
@@ -288,6 +291,22 @@ def test_both_switches_name_what_a_press_brings(fresh: "Page") -> None:
         assert fresh.locator("#units").inner_text() == name
         fresh.locator("#units").tap()
         assert root.get_attribute("data-units") == units
+
+
+def test_a_house_of_one_system_stays_in_it(tmp_path: Path, opened: "Opener") -> None:
+    """What another house's page has left in the browser changes nothing; nothing misses the button."""
+    file = tmp_path / "on-set.html"
+    file.write_text(pages("metric", both=False)["on-set.html"], encoding="utf-8")
+    page = opened(file, phone=True)
+    page.evaluate("localStorage.setItem('units', 'imperial')")
+    page.reload()
+
+    assert page.locator("html").get_attribute("data-units") == "metric"
+    assert page.locator("#units").count() == 0
+    go(page, "card")
+    assert out(page, "card-m").endswith(" m")
+    assert page.said == []  # type: ignore[attr-defined]
+    page.evaluate("localStorage.clear()")
 
 
 def test_a_mirrored_set_up_is_logged_in_words(fresh: "Page") -> None:

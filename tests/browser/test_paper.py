@@ -27,6 +27,18 @@ CUT = """() => [...document.querySelectorAll('main *')].filter(one => {
     return box.width > 1 && box.right > document.documentElement.clientWidth + 1 && !one.closest('.unseen');
 }).map(one => one.outerHTML.slice(0, 100))"""
 
+COLOURED = """() => [...document.querySelectorAll('body, body *')].filter(one => {
+    const style = getComputedStyle(one), shown = one.getClientRects().length > 0;
+    const inks = ['color', 'backgroundColor', 'borderTopColor', 'borderLeftColor', 'fill', 'stroke'];
+    const before = getComputedStyle(one, '::before').backgroundColor;
+    return shown && [...inks.map(ink => style[ink]), before].some(ink => {
+        const parts = (ink.match(/[\\d.]+/g) || []).map(Number);
+        const [red, green, blue, seen] = parts;
+        return ink.startsWith('rgb') && seen !== 0 && (red !== green || green !== blue);
+    });
+}).map(one => one.outerHTML.slice(0, 100))"""
+"""What is shown in a colour that is no grey."""
+
 
 @pytest.mark.parametrize("paper", INSIDE_PX)
 @pytest.mark.parametrize("path", PAGES)
@@ -77,8 +89,42 @@ def test_an_on_set_page_prints_all_its_views(demo_site: Path, opened: "Opener") 
     assert steps
     assert [one for one in steps if one not in text] == []
     assert "Turn the key by so many clicks" in text
-    assert page.locator("button:visible").count() == 0
     assert page.evaluate("getComputedStyle(document.documentElement).colorScheme") == "light"
+    assert page.evaluate(COLOURED) == []
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["script", "no script"])
+def test_an_on_set_page_prints_nothing_that_needs_a_phone(
+    scripts: bool, demo_site: Path, opened: "Opener"
+) -> None:
+    """No button, no field, nothing to be put in, no log; with the browser's scripts and without."""
+    page = opened(demo_site / "recipes" / "01-borrowed-window" / "on-set.html", java_script_enabled=scripts)
+    page.emulate_media(media="print")
+    text = page.locator("body").inner_text()
+
+    assert page.locator("button:visible, input:visible, pre:visible, .pads:visible").count() == 0
+    assert [word for word in ("Put what it shows", "As shot", "Copy", "Done, next") if word in text] == []
+
+
+def test_every_on_set_page_is_four_sheets_at_most(demo_site: Path, opened: "Opener") -> None:
+    """On A4 and Letter, in both units, as written and mirrored; every step is on one of them."""
+    files = sorted((demo_site / "recipes").glob("*/on-set.html"))
+    for file in files:
+        page = opened(file)
+        steps = page.locator(".set-up:first-of-type .screen h3").all_text_contents()
+        for paper, units in (
+            ("A4", "metric"),
+            ("A4", "imperial"),
+            ("Letter", "metric"),
+            ("Letter", "imperial"),
+        ):
+            page.evaluate("units => { document.documentElement.dataset.units = units; }", units)
+            sheets = PdfReader(io.BytesIO(page.pdf(format=paper))).pages
+            text = "".join("".join(each.extract_text().split()) for each in sheets)
+            assert len(sheets) <= 4, (file.parent.name, paper, units)
+            assert [one for one in steps if "".join(one.split()) not in text] == []
+
+    assert len(files) > 10
 
 
 def test_the_charts_last_label_is_seen_on_a_desktop(demo_site: Path, opened: "Opener") -> None:

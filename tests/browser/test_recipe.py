@@ -106,7 +106,7 @@ def test_drawings_follow_the_switch(demo_site: Path, opened: "Opener") -> None:
     page.get_by_role("button", name="Feet").click()
     imperial = written(page)
 
-    assert count == shown.count() == 6
+    assert count == shown.count() == 7
     assert {"1.20", "Plan 1:50. Metres from M."} <= set(metric)
     assert {"3 ft 11 in", "Plan 1:50. Feet and inches from M."} <= set(imperial)
     assert [text for text in metric if re.search(r"\d (ft|in)\b|[Ff]eet", text)] == []
@@ -141,15 +141,17 @@ def test_a_card_in_feet_with_a_code_is_one_page(paper: str, tmp_path: Path, open
     assert [text for text in written(page) if re.search(r"\d\.\d\d|\d m\b|[Mm]etre", text)] == []
 
 
-def test_the_slider_reads_out_the_row_it_stands_on(recipe: "Page") -> None:
+@pytest.mark.parametrize("thing", ["card", "key"])
+def test_a_slider_reads_out_the_row_it_stands_on(thing: str, recipe: "Page") -> None:
     """By keyboard: what it says is what the table says there, its spot is that row's, and it finds back."""
-    slider, says = recipe.locator("#mover-at"), recipe.locator("#mover-says")
+    section = recipe.locator(f"section[aria-labelledby={thing}-moves]")
+    slider, says = recipe.get_by_role("slider", name=f"String of ‘{thing}’"), section.locator("output")
     slider.focus()
     before = says.inner_text()
     recipe.keyboard.press("ArrowRight")
-    row = recipe.locator("#moved tbody").nth(int(slider.input_value()))
+    row = section.locator("tbody").nth(int(slider.input_value()))
     told = row.evaluate("row => [...row.querySelectorAll('td')].map(one => one.lastElementChild.textContent)")
-    spot = recipe.locator(".mover-spot").first
+    spot = section.locator(".mover-spot").first
 
     assert says.inner_text() != before
     assert f"ratio {told[0]} ({told[1]}), key {told[2]}" in says.inner_text()
@@ -157,5 +159,31 @@ def test_the_slider_reads_out_the_row_it_stands_on(recipe: "Page") -> None:
         row.get_attribute("data-x"),
         row.get_attribute("data-y"),
     ]
-    recipe.locator("#mover-back").click()
+    section.get_by_role("button").click()
     assert says.inner_text() == before
+
+
+def test_what_a_slider_says_of_itself_follows_the_switch(demo_site: Path, opened: "Opener") -> None:
+    """A reader who hears it is told one unit, the one that is seen."""
+    page = opened(demo_site / "recipes" / SLUG / "index.html")
+    slider = page.get_by_role("slider", name="String of ‘key’")
+    metric = slider.get_attribute("aria-valuetext") or ""
+    page.get_by_role("button", name="Feet").click()
+    imperial = slider.get_attribute("aria-valuetext") or ""
+
+    assert re.fullmatch(r"1\.20\sm, ratio [\d.]+:1", metric)
+    assert re.fullmatch(r"3\sft\s11(½|¼|¾)?\sin, ratio [\d.]+:1", imperial)
+
+
+def test_without_scripts_a_slider_is_not_there_and_its_table_is(demo_site: Path, opened: "Opener") -> None:
+    """The same in numbers, to be unfolded."""
+    page = opened(demo_site / "recipes" / SLUG / "index.html", java_script_enabled=False)
+    section = page.locator("section[aria-labelledby=key-moves]")
+
+    assert (
+        section.locator("input, output, button").evaluate_all("all => all.filter(one => one.offsetParent)")
+        == []
+    )
+    assert section.locator("svg.drawing:visible").count() == 1
+    section.locator("summary").click()
+    assert section.get_by_role("row").count() == section.locator("tbody").count() + 1 > 10

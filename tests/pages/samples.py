@@ -16,7 +16,7 @@ from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
 from thirdstop.pages.evaluated import Correction, Evaluated
-from thirdstop.placing.curve import RatioCurve
+from thirdstop.placing.curve import KeyCurve, RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet, mirror_recipe
 from thirdstop.running import StagedRecipe, fill_curve, open_and_stage
 from thirdstop.staging.resolve import stage
@@ -100,8 +100,20 @@ MOVES = RatioCurve(
 """A curve with numbers of its own, and a gap in which nothing was computed."""
 
 
+KEY_MOVES = KeyCurve(
+    lamp="key",
+    distances_m=np.array([0.85, 0.95, 1.07, 1.2, 1.35, 1.7]),
+    ratios=np.array([3.9, 4.04, 4.02, 3.9, 3.72, 3.3]),
+    key_stops=np.array([0.9, 0.6, 0.3, 0.0, -0.3, -0.9]),
+    shows=np.array([True, False, False, False, False, False]),
+    joined=np.array([True, True, True, True, False]),
+    chosen_m=1.2,
+)
+"""Likewise of the key: in the picture at its nearest place, with a gap before the last."""
+
+
 def with_moves(each: Evaluated, studio: Studio) -> Evaluated:
-    """The recipe with a curve of its card, and mirrored by one scan."""
+    """The recipe with curves of its card and its key, and mirrored by one scan."""
     recipe = mirror_recipe(each.recipe, studio, None)
     staging, _ = stage(recipe, studio, each.loaded.marks, each.slug)
     assert staging is not None
@@ -109,7 +121,9 @@ def with_moves(each: Evaluated, studio: Studio) -> Evaluated:
     readings = read(staging, solve(staging.scene, SCAN))
     differs = ("The sides stand 0.2 stop more apart than in the set-up as it was written.",)
     mirror = MirrorSet("", None, readings, check(staging, readings), MOVES, differs)
-    return replace(each, moves=MOVES, curve=fill_curve(MOVES, each.readings.ratio), mirror=mirror)
+    return replace(
+        each, moves=MOVES, key_moves=KEY_MOVES, curve=fill_curve(MOVES, each.readings.ratio), mirror=mirror
+    )
 
 
 @cache

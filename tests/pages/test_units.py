@@ -86,7 +86,9 @@ def test_html_is_left_alone() -> None:
 
 def test_a_chart_of_lengths_stands_on_the_page_in_both() -> None:
     """One drawing for each unit, by the classes that the switch shows and hides."""
-    html = str(drawn.card_moves("made", curve()).svg)
+    chart = drawn.card_moves("made", curve())
+    assert chart is not None
+    html = str(chart.svg)
     found = re.findall(r'<svg[^>]* class="([^"]*)"[^>]* id="([^"]*)"', html)
     metric, imperial = html.split("</svg>")[:2]
 

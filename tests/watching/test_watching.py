@@ -65,6 +65,23 @@ def test_a_link_of_the_notes_that_leads_nowhere_is_told_on_each_of_a_recipes_pag
     assert b"1 fault" in page
 
 
+def test_an_imperial_house_sees_its_faults_in_feet(book: Path) -> None:
+    """What was written stays as it was."""
+    studio = book / "studio.yaml"
+    text = studio.read_text(encoding="utf-8")
+    studio.write_text(text.replace("units: metric", "units: imperial"), encoding="utf-8")
+    change(book, "distance: 2 m", "distance: 20 cm")
+    preview = Preview(book)
+    preview.look()
+    page = (preview.page(PAGE) or b"").decode()
+    preview.close()
+
+    page = page.replace("&#39;", "'").replace("’", "'").replace("\u00a0", " ")
+
+    assert "a camera's distance is at least 1 ft" in page
+    assert "20 cm" in page and "1 ft or more" in page
+
+
 def test_a_studio_file_that_is_away_for_a_moment_is_a_fault_in_the_page(book: Path) -> None:
     """As when an editor saves under another name first; the pages come back with it. So do logs."""
     preview = Preview(book)

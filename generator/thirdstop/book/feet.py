@@ -16,15 +16,17 @@ _LENGTH = re.compile(r"(?<![\w.·/×])([−+-]?)(\d+(?:\.\d+)?) (m|cm)(?![\w·²
 _METRES = {"m": 1.0, "cm": 0.01}
 
 
-def half_inches(length_m: float, up: bool = False) -> int:
-    """How many half inches a length has: the nearest number, or the next one up. No sign."""
+def half_inches(length_m: float, up: bool = False, down: bool = False) -> int:
+    """How many half inches a length has: the nearest number, or the next one up or down. No sign."""
     exact = abs(length_m) / HALF_INCH_M
-    return math.ceil(exact - _SLACK) if up else math.floor(exact + 0.5 + _SLACK)
+    if up:
+        return math.ceil(exact - _SLACK)
+    return math.floor(exact + (0.0 if down else 0.5) + _SLACK)
 
 
-def feet(length_m: float, up: bool = False) -> str:
-    """A length as '3 ft 11½ in', '4 ft', '9 in': the nearest half inch, or the next one up. No sign."""
-    whole_feet, rest = divmod(half_inches(length_m, up), 24)
+def feet(length_m: float, up: bool = False, down: bool = False) -> str:
+    """A length as '3 ft 11½ in', '4 ft', '9 in': the nearest half inch, or the next up or down. No sign."""
+    whole_feet, rest = divmod(half_inches(length_m, up, down), 24)
     inches, half = divmod(rest, 2)
     inches_text = f"{inches or ''}½" if half else str(inches)
     if not whole_feet:

@@ -69,14 +69,17 @@ def likeness(name: str, other: str) -> float:
 
 def fault_at(marks: Marks, path: Path, wrong: str, given: str | None = None, write: str = "") -> Fault:
     """A fault that points at the value at `path`; `given` is what stands there unless it is named."""
-    line, column = marks.value(path)
-    return Fault(marks.file, line, column, wrong, marks.text(path) if given is None else given, write)
+    return _fault(marks, marks.value(path), path, wrong, given, write)
 
 
 def fault_at_key(marks: Marks, path: Path, wrong: str, given: str | None = None, write: str = "") -> Fault:
     """As fault_at, pointing at the key, or at the nearest parent's where that key isn't there."""
-    line, column = marks.key(path)
-    return Fault(marks.file, line, column, wrong, marks.text(path) if given is None else given, write)
+    return _fault(marks, marks.key(path), path, wrong, given, write)
+
+
+def _fault(marks: Marks, at: Position, path: Path, wrong: str, given: str | None, write: str) -> Fault:
+    worked_out = given is not None and given not in marks.given.values()
+    return Fault(marks.file, *at, wrong, marks.text(path) if given is None else given, write, worked_out)
 
 
 def _plain(name: str) -> str:

@@ -21,6 +21,8 @@ DEEPEST = 24
 Data: TypeAlias = "dict[str, Data] | list[Data] | str | int | float | bool | None"
 
 _NUMBER = re.compile(r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?")
+_WHOLE_PART = re.compile(r"(?P<f>f/)?[-+±]?[0-9]+")
+_DECIMAL_PART = re.compile(r"[0-9]+(?P<unit> ?[^0-9\s/,.][^,/]*)?")
 _LEADING_ZERO = re.compile(r"[-+]?0[0-9]")
 _NOT_FINITE = re.compile(r"[-+]?\.(inf|nan)", re.IGNORECASE)
 _MOST_DIGITS = 30
@@ -132,7 +134,7 @@ class _Builder:
         nothing = path and _is_plain(node) and node.value == ""
         self.marks.values[path] = self.marks.keys[path] if nothing else _at(node)
         if isinstance(node, yaml.SequenceNode):
-            return [self.build(item, (*path, place)) for place, item in enumerate(node.value)]
+            return self._sequence(node, path)
         if isinstance(node, yaml.MappingNode):
             return self._mapping(node, path)
         self.marks.given[path] = str(node.value)
@@ -143,12 +145,24 @@ class _Builder:
             self.faults.append(refusal.fault(self.marks.file))
             return None
 
+    def _sequence(self, node: yaml.SequenceNode, path: Path) -> list[Data]:
+        built: list[Data] = []
+        for place, item in enumerate(node.value):
+            before: yaml.Node = node.value[max(0, place - 1)]
+            if place and node.flow_style and _is_rest_of_decimal_item(before, item):
+                self.marks.refused.add((*path, len(built) - 1))
+                self._refuse_comma("brackets", "item", before, item)
+                continue
+            built.append(self.build(item, (*path, len(built))))
+        return built
+
     def _mapping(self, node: yaml.MappingNode, path: Path) -> Data:
         built: dict[str, Data] = {}
         for place, (key_node, value_node) in enumerate(node.value):
             before: yaml.Node = node.value[max(0, place - 1)][1]
             if place and node.flow_style and _is_rest_of_decimal(before, key_node, value_node):
-                self._refuse_comma(path, list(built)[-1:], before, key_node)
+                self.marks.refused.update((*path, last) for last in list(built)[-1:])
+                self._refuse_comma("braces", "key", before, key_node)
                 continue
             try:
                 key = self._key(key_node, path)
@@ -159,10 +173,11 @@ class _Builder:
             built[key] = self.build(value_node, (*path, key))
         return built
 
-    def _refuse_comma(self, path: Path, keys: list[str], before: yaml.Node, rest: yaml.Node) -> None:
-        """In braces '1,85 m' is the value '1' and a key '85 m' without a value: one fault, at the value."""
-        self.marks.refused.update((*path, key) for key in keys)
-        wrong = "decimals are written with a point; in braces a comma begins a new key"
+    def _refuse_comma(self, inside: str, begins: str, before: yaml.Node, rest: yaml.Node) -> None:
+        """In braces '1,85 m' is the value '1' and a key '85 m' without a value, in brackets two items: one
+        fault, at the value.
+        """
+        wrong = f"decimals are written with a point; in {inside} a comma begins a new {begins}"
         given, write = f"{before.value},{rest.value}", f"{before.value}.{rest.value}"
         self.faults.append(Fault(self.marks.file, *_at(before), wrong, shorten(given), shorten(write)))
 
@@ -195,6 +210,19 @@ def _is_rest_of_decimal(before: yaml.Node, key: yaml.Node, value: yaml.Node) -> 
         and _is_plain(value)
         and value.value == ""
     )
+
+
+def _is_rest_of_decimal_item(before: yaml.Node, item: yaml.Node) -> bool:
+    """Whether an item of a list in brackets is what follows a decimal comma in the item before it.
+
+    [1,5 m] and [f/5,6] are meant as one; [1,5], [1/4,1/2] and [1, 5 m] may be meant as two.
+    """
+    if not all(isinstance(node, yaml.ScalarNode) and _is_plain(node) for node in (before, item)):
+        return False
+    whole, rest = _WHOLE_PART.fullmatch(before.value), _DECIMAL_PART.fullmatch(item.value)
+    beside = before.end_mark.line == item.start_mark.line
+    beside = beside and item.start_mark.column - before.end_mark.column == 1
+    return beside and whole is not None and rest is not None and bool(whole["f"] or rest["unit"])
 
 
 def _scalar(node: yaml.Node) -> Data:

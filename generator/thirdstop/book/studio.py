@@ -381,6 +381,9 @@ class HabitsModel(Model):
     walkway: Annotated[LengthField, _of("Width kept free for people.")] = Length(0.6)
     behind_camera: Annotated[LengthField, _of("Room kept free behind the camera.")] = Length(0.5)
     units: Annotated[Literal["metric", "imperial"], _of("Units shown first.")] = "metric"
+    both_units: Annotated[
+        bool, _of("Whether pages can be switched to the other units; without, drawings are made in one.")
+    ] = True
     sides: Annotated[
         Literal["camera", "camera and sitter"],
         _of("Whether left and right are said as the camera sees them, or also as the sitter's own."),
@@ -388,6 +391,11 @@ class HabitsModel(Model):
     fastest: Annotated[PopIntervalField, _of("Shortest time between two pops.")] = Duration(1.0)
     frames: Annotated[FramesField, _of("Frames of one session, for which a charge must last.")] = 300
     highest_ratio: Annotated[RatioField | None, _of("Above this a ratio is not quoted.")] = None
+
+    @property
+    def units_alone(self) -> Literal["metric", "imperial"] | None:
+        """The units of a house that reads no others; None where pages hold both."""
+        return None if self.both_units else self.units
 
 
 class Studio(Model):

@@ -172,6 +172,11 @@ def fill_chart(
     return sheet.finish(*size_mm, 1, identifier(name), title, words)
 
 
+def can_be_drawn(curve: FillCurve) -> bool:
+    """Whether all of its ratios are among those that a chart rules."""
+    return float(np.max(curve.ratios)) <= RATIO_MARKS[-1]
+
+
 def fill_spots(curve: FillCurve, distance_m: float) -> tuple[float, float]:
     """Where the curve of a chart of the usual size is at a distance, x and y in mm."""
     axes = _fill_axes(curve, _marks(curve), FILL_MM, shipped_palette().sizes.note)

@@ -37,7 +37,9 @@ def binder(book: Book, done: Sequence[Evaluated], paper: Paper) -> dict[str, byt
 
 def _sheet(book: Book, evaluated: Evaluated, listed: Contents, pages: dict[str, int]) -> Sheet:
     look = palette(book.studio.theme)
-    drawings = {} if evaluated.safety_halts else drawn.for_card(evaluated.staging, look)
+    drawings = (
+        {} if evaluated.safety_halts else drawn.for_card(evaluated.staging, look, book.studio.habits.units)
+    )
     card = card_page(evaluated, drawings, book.studio.address)
     ids = f"{evaluated.slug}-"
     return Sheet(card, ids, f"page {pages[f'{ids}card']} of {listed.last}")
@@ -62,6 +64,7 @@ def printed(book: Book, path: str, template: str, title: str, values: dict[str, 
         "house": book.studio.name,
         "title": title,
         "units": book.studio.habits.units,
+        "both_units": False,
         "menu": (),
         "how": "",
     }

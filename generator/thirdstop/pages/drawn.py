@@ -9,7 +9,7 @@ from functools import lru_cache, partial
 
 from markupsafe import Markup
 
-from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
+from thirdstop.drawings.charts import FillCurve, budget_chart, can_be_drawn, fill_chart
 from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail_in
 from thirdstop.drawings.elevation import elevation_in
@@ -64,6 +64,11 @@ def _once(name: str, of: str, draw: "Callable[[], Drawn]") -> "Drawn":
     return replace(found, svg=markup(found.svg))
 
 
+def _named(name: str, units: Units | None) -> str:
+    """What is drawn in one system of units is not what is drawn in both."""
+    return name if units is None else f"{name} in {units}"
+
+
 def _drawn(name: str, drawing: Drawing) -> Drawn:
     return Drawn(name, markup(drawing.svg), drawing.width_mm, drawing.height_mm)
 
@@ -73,17 +78,21 @@ def _in_both(
     draw: Callable[[], Callable[[Units], Drawing]],
     ids: tuple[str, str] = ("", ""),
     pointed: bool = False,
+    units: Units | None = None,
 ) -> Drawn:
-    """The drawing in metres and the same in feet and inches, of which the page's switch shows one.
+    """The drawing in metres and the same in feet and inches, of which the page's switch shows one; in `units`
+    alone where they are given.
 
     With its ids renamed, where it stands on a page twice; `pointed` with the ground of every numbered thing
     laid over it, for pages that point at things.
     """
     draw_in = draw()
-    drawings: dict[Units, Drawing] = {units: draw_in(units) for units in SYSTEMS}
-    svg = "".join(_shown_in(units, _pointed(one) if pointed else one.svg) for units, one in drawings.items())
-    metric = drawings["metric"]
-    return Drawn(name, markup(svg.replace(*ids) if ids[0] else svg), metric.width_mm, metric.height_mm)
+    drawings: dict[Units, Drawing] = {
+        each: draw_in(each) for each in (SYSTEMS if units is None else (units,))
+    }
+    svg = "".join(_shown_in(each, _pointed(one) if pointed else one.svg) for each, one in drawings.items())
+    first = next(iter(drawings.values()))
+    return Drawn(name, markup(svg.replace(*ids) if ids[0] else svg), first.width_mm, first.height_mm)
 
 
 def _shown_in(units: Units, svg: str) -> str:
@@ -116,38 +125,45 @@ def _part(spot: Spot) -> str:
     return f'<g class="spot" data-part="{spot.number}" {attributes}>{shapes}</g>' if shapes else ""
 
 
-def for_recipe(staging: Staging, look: Palette | None = None) -> tuple[Drawn, ...]:
-    """Plan, detail and elevation."""
+def for_recipe(
+    staging: Staging, look: Palette | None = None, units: Units | None = None
+) -> tuple[Drawn, ...]:
+    """Plan, detail and elevation, in both systems of units or in one."""
     drawings: dict[str, Callable[[], Callable[[Units], Drawing]]] = {
         "plan": lambda: plan_in(staging, palette=look),
         "detail": lambda: detail_in(staging, palette=look),
         "elevation": lambda: elevation_in(staging, palette=look),
     }
     return tuple(
-        _once(name, staging.slug, partial(_in_both, name, draw, pointed=True))
+        _once(_named(name, units), staging.slug, partial(_in_both, name, draw, pointed=True, units=units))
         for name, draw in drawings.items()
     )
 
 
-def to_hold(staging: Staging) -> Drawn:
+def to_hold(staging: Staging, units: Units | None = None) -> Drawn:
     """The plan without rulers, for a phone that says the figures beside it."""
     draw = partial(_bare, staging, palette())
-    return _once("held", staging.slug, lambda: _in_both("held", draw, pointed=True))
+    name = _named("held", units)
+    return _once(name, staging.slug, lambda: _in_both("held", draw, pointed=True, units=units))
 
 
-def for_card(staging: Staging, look: Palette | None = None) -> dict[str, Drawn]:
-    """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither."""
+def for_card(staging: Staging, look: Palette | None = None, units: Units = "metric") -> dict[str, Drawn]:
+    """A plan with the detail's frame and the detail; a plan with dimensions; a plan with neither.
+
+    Paper has no switch: they are in one system of units.
+    """
     slug, ids = staging.slug, ("-bare-plan-100", "-framed-plan-100")
     framed = partial(plan_in, staging, 100, look, CARD_DETAIL_MM, rulers=False)
     ruled = partial(plan_in, staging, palette=look, detail_mm=None)
     part = partial(detail_in, staging, CARD_DETAIL_MM, palette=look)
     bare = partial(_bare, staging, look or palette())
-    return {
-        "framed": _once("card framed", slug, lambda: _in_both("framed", framed, ids)),
-        "detail": _once("card detail", slug, lambda: _in_both("detail", part)),
-        "ruled": _once("card ruled", slug, lambda: _in_both("ruled", ruled)),
-        "bare": _once("card bare", slug, lambda: _in_both("bare", bare)),
+    made = {
+        "framed": partial(_in_both, "framed", framed, ids, units=units),
+        "detail": partial(_in_both, "detail", part, units=units),
+        "ruled": partial(_in_both, "ruled", ruled, units=units),
+        "bare": partial(_in_both, "bare", bare, units=units),
     }
+    return {name: _once(_named(f"card {name}", units), slug, draw) for name, draw in made.items()}
 
 
 def small(staging: Staging, look: Palette | None = None) -> Drawn:
@@ -186,10 +202,22 @@ def as_shot(slug: str, values: Sequence[tuple[date, float]]) -> Drawn:
     return _drawn("as-shot", control_chart(values, f"{slug}-as-shot", "Read less expected, shoot by shoot"))
 
 
-def card_moves(slug: str, curve: FillCurve) -> Drawn:
-    """The ratio over a card's distance."""
+def card_moves(slug: str, curve: FillCurve, units: Units | None = None) -> Drawn | None:
+    """The ratio over a card's distance; None where no chart reaches so far."""
+    return _moves("moves", f"{slug}-moves", slug, curve, "card", units)
+
+
+def key_moves(slug: str, curve: FillCurve, units: Units | None = None) -> Drawn | None:
+    """The ratio over the key's distance, likewise."""
+    return _moves("moves key", f"{slug}-key-moves", slug, curve, "key", units)
+
+
+def _moves(name: str, ids: str, slug: str, curve: FillCurve, thing: str, only: Units | None) -> Drawn | None:
+    if not can_be_drawn(curve):
+        return None
+    title, across = f"If the {thing} moves", f"{thing} to nose"
 
     def moves(units: Units) -> Drawing:
-        return fill_chart(curve, f"{slug}-moves", "If the card moves", units=units)
+        return fill_chart(curve, ids, title, across=across, units=units)
 
-    return _once("moves", slug, lambda: _in_both("moves", lambda: moves))
+    return _once(_named(name, only), slug, lambda: _in_both("moves", lambda: moves, units=only))

@@ -7,7 +7,7 @@ from thirdstop.book.recipe import Recipe
 from thirdstop.checks.findings import Finding
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.exposure.readings import RatioReading, Readings
-from thirdstop.placing.curve import RatioCurve
+from thirdstop.placing.curve import KeyCurve, RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet
 from thirdstop.staging.staging import Staging
 
@@ -44,6 +44,8 @@ class Evaluated:
     """The ratio over the first card's distance; None where there is no card, or nobody computed it."""
     moves: RatioCurve | None = None
     """Ratio and key reading over the first card's distance, for the page that is used on set."""
+    key_moves: KeyCurve | None = None
+    """The same over the key's distance, for the recipe's page; None where nobody computed it."""
     mirror: MirrorSet | None = None
     """The set-up mirrored, or why it can't be; None where nobody computed it."""
     black_walls: RatioReading | None = None

@@ -69,6 +69,7 @@ class House:
             "house": self.studio.name,
             "title": title,
             "units": self.studio.habits.units,
+            "both_units": self.studio.habits.both_units,
             "menu": tuple(Step(name, addresses.link(path, to), to == path) for name, to in self.menu),
         }
         return render(self.studio.theme, template, {**shared, **values})

@@ -87,7 +87,7 @@ def card_of(house: House, evaluated: Evaluated) -> Written:
     """The set-up card."""
     evaluated = unread(evaluated)
     halted = bool(evaluated.safety_halts)
-    drawings = {} if halted else drawn.for_card(evaluated.staging, house.look)
+    drawings = {} if halted else drawn.for_card(evaluated.staging, house.look, house.studio.habits.units)
     view = card_page(evaluated, drawings, house.studio.address)
     path = addresses.card(evaluated.slug)
     # nothing to press on paper: a link would put the folder that the card was printed from into its PDF
@@ -99,8 +99,9 @@ def page_of(house: House, evaluated: Evaluated, around: Around) -> Written:
     """The recipe's page."""
     path, slug = addresses.recipe(evaluated.slug), evaluated.slug
     notes = _notes(evaluated, around)
-    drawings = drawn.for_recipe(evaluated.staging, house.look)
-    view = recipe_page(evaluated, drawings, markup(notes.html), around.near)
+    units = house.studio.habits.units_alone
+    drawings = drawn.for_recipe(evaluated.staging, house.look, units)
+    view = recipe_page(evaluated, drawings, markup(notes.html), around.near, units)
     said = None
     if around.known is not None:
         worth, shot = around.known
@@ -132,14 +133,14 @@ def written_notes(
 
 def draw(evaluated: Evaluated, studio: Studio) -> None:
     """Draw what the pages of a recipe show of its set-up, so that it is there when they are made."""
-    look = palette(studio.theme)
-    drawn.for_recipe(evaluated.staging, look)
+    look, habits = palette(studio.theme), studio.habits
+    drawn.for_recipe(evaluated.staging, look, habits.units_alone)
     if evaluated.safety_halts:
         return
-    drawn.for_card(evaluated.staging, look)
+    drawn.for_card(evaluated.staging, look, habits.units)
     for one in (evaluated, mirrored_of(evaluated, studio)):
         if one is not None:
-            drawn.to_hold(one.staging)
+            drawn.to_hold(one.staging, habits.units_alone)
 
 
 def _on_set(house: House, evaluated: Evaluated) -> Written:
@@ -148,5 +149,6 @@ def _on_set(house: House, evaluated: Evaluated) -> Written:
     path, title = addresses.on_set(evaluated.slug), f"{evaluated.title}, on set"
     carried, data = alone(studio.theme, "on-set"), data_block(view.data)
     values = {"house": studio.name, "title": title, "view": view, "units": studio.habits.units}
+    values["both_units"] = studio.habits.both_units
     page = render(studio.theme, "alone/on-set.html", {**values, "alone": carried, "data": data})
     return Written({path: page})

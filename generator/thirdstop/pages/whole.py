@@ -119,5 +119,11 @@ def faults_page(book: Book | None, path: str, faults: Sequence[Fault]) -> bytes:
     """What stands in place of a page while the book has faults; `book` is the last one that had none."""
     theme = book.studio.theme if book else Studio.model_fields["theme"].default
     house = book.studio.name if book else "thirdstop"
-    values = {"root": addresses.to_root(path), "home": "", "house": house, "title": "Faults"}
-    return render(theme, "faults.html", {**values, "menu": (), "units": "metric", "faults": faults})
+    values: dict[str, object] = {
+        "root": addresses.to_root(path),
+        "home": "",
+        "house": house,
+        "title": "Faults",
+    }
+    values |= {"menu": (), "units": "metric", "both_units": True, "faults": faults}
+    return render(theme, "faults.html", values)

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from thirdstop.book.book import Book
+from thirdstop.book.fault_units import told_in, units_of
 from thirdstop.book.sources import (
     COURSE_FOLDER,
     LOG_FOLDER,
@@ -139,12 +140,16 @@ class Preview:
 
     def _rendered(self, now: _Now, path: str) -> dict[str, bytes]:
         if now.book is None or (now.faults and path.endswith(".html")):
-            return {path: faults_page(now.book, path, now.faults)}
+            return self._faults_page(now, path)
         written = some_pages(now.book, now.done, path)
         if written.faults:
             now.faults = written.faults
-            return {path: faults_page(now.book, path, now.faults)}
+            return self._faults_page(now, path)
         return written.files
+
+    def _faults_page(self, now: _Now, path: str) -> dict[str, bytes]:
+        units = units_of(self._root)
+        return {path: faults_page(now.book, path, [told_in(fault, units) for fault in now.faults])}
 
 
 def tag_of(data: bytes) -> str:

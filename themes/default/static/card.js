@@ -55,13 +55,48 @@
     var limit = papers[paper].height * 96 / 25.4;
     cards.forEach(function (card) {
       delete card.dataset.fits;
+      empty(card);
       var fits = papers[paper].layouts.some(function (layout) {
         card.dataset.layout = layout;
         return card.scrollHeight <= limit;
       });
+      if (fits) { fill(card, limit); }
       card.dataset.fits = fits || (card.matches(".tag") && spread(card, limit)) ? "yes" : "no";
     });
     root.dataset.fits = cards.every(function (card) { return card.dataset.fits === "yes"; }) ? "yes" : "no";
+  }
+
+  // What had to leave comes back where the sheet has room for it after all, a correction or a look at a time: a later
+  // one may be shorter than the one that was too long.
+  function fill(card, limit) {
+    [".wrong", ".looks"].forEach(function (name) {
+      var section = card.querySelector(name);
+      if (!section) { return; }
+      var lines = Array.prototype.slice.call(section.querySelectorAll(".row, .look"));
+      runOn(section, lines);
+      lines.forEach(function (line) {
+        if (line.offsetParent) { return; }
+        line.classList.add("added");
+        runOn(section, lines);
+        if (card.scrollHeight > limit) {
+          line.classList.remove("added");
+          runOn(section, lines);
+        }
+      });
+    });
+  }
+
+  // That there is more is told behind the last line, not on one of its own; nothing is told where all lines are there.
+  function runOn(section, lines) {
+    lines.forEach(function (line) { line.classList.remove("last"); });
+    var shown = lines.filter(function (line) { return line.offsetParent; });
+    var whole = shown.length === lines.length;
+    section.classList.toggle("whole", whole);
+    if (!whole && shown.length) { shown[shown.length - 1].classList.add("last"); }
+  }
+
+  function empty(card) {
+    card.querySelectorAll(".added, .last, .whole").forEach(function (part) { part.classList.remove("added", "last", "whole"); });
   }
 
   // A tag that is longer than its sheet runs on: what is to be minded goes to a second side, and the last of what is
@@ -126,6 +161,7 @@
         document.querySelectorAll(".card").forEach(function (card) {
           delete card.dataset.layout;
           delete card.dataset.fits;
+          empty(card);
         });
       });
       return;

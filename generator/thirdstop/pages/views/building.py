@@ -21,6 +21,8 @@ class Screen:
     """Item numbers that the plan shows up."""
     figures: tuple[tuple[str, Figure], ...]
     says: tuple[str, ...]
+    pressed: str = ""
+    """What is to be done on the page itself: nothing for paper."""
 
 
 def screens(evaluated: Evaluated) -> tuple[Screen, ...]:
@@ -211,6 +213,7 @@ def _meter(evaluated: Evaluated) -> Screen:
     wanted = headline.aperture(evaluated.staging)
     says = (
         f"{_capital(key.receptor)} receptor {key.where}, {key.iso}.",
-        f"{key.reads} is predicted. Put what it shows into ‘Meter’.",
+        f"{key.reads} is predicted.",
     )
-    return Screen("Meter the key", (), (("wanted", Figure(wanted)),), says)
+    pressed = "Put what it shows into ‘Meter’."
+    return Screen("Meter the key", (), (("wanted", Figure(wanted)),), says, pressed)

@@ -6,6 +6,7 @@ from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import Card, Light
 from thirdstop.book.studio import Studio
 from thirdstop.checks.severity import by_severity
+from thirdstop.drawings.lengths import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
@@ -122,14 +123,15 @@ def _looks(evaluated: Evaluated) -> tuple[str, ...]:
 
 
 def _set_ups(evaluated: Evaluated, studio: Studio) -> tuple[SetUp, ...]:
-    written = _set_up("written", evaluated, (), headline_band(evaluated))
+    units = studio.habits.units_alone
+    written = _set_up("written", evaluated, (), headline_band(evaluated), units)
     other = mirrored_of(evaluated, studio)
     if other is None or evaluated.mirror is None:
         return (written,)
     known = _looks(evaluated)
     more = tuple(f"Look: {line}" for line in _looks(other) if line not in known)
     differs = (*evaluated.mirror.differs, *more)
-    return (written, _set_up("mirrored", other, differs, headline_band(evaluated)))
+    return (written, _set_up("mirrored", other, differs, headline_band(evaluated), units))
 
 
 def headline_band(evaluated: Evaluated) -> float:
@@ -153,7 +155,9 @@ def mirrored_of(evaluated: Evaluated, studio: Studio) -> Evaluated | None:
     )
 
 
-def _set_up(name: str, evaluated: Evaluated, differs: tuple[str, ...], band_stops: float) -> SetUp:
+def _set_up(
+    name: str, evaluated: Evaluated, differs: tuple[str, ...], band_stops: float, units: Units | None
+) -> SetUp:
     staging, readings = evaluated.staging, evaluated.readings
     ratio = replace(readings.ratio, band_stops=band_stops)
     meter = meter_table(staging.meter)
@@ -162,7 +166,7 @@ def _set_up(name: str, evaluated: Evaluated, differs: tuple[str, ...], band_stop
         key_side=headline.key_side(staging),
         differs=differs,
         screens=screens(evaluated),
-        plan=drawn.to_hold(staging),
+        plan=drawn.to_hold(staging, units),
         key=metered(evaluated, readings.key_point),
         wanted=meter.shows[meter.wanted],
         aperture=headline.aperture(staging),

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from thirdstop.book.defaults import DefaultTaken, defaults_taken
+from thirdstop.drawings.lengths import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import correcting, headline, order, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, first_of, metered, said
-from thirdstop.pages.views.moving import Moving, moving
+from thirdstop.pages.views.moving import Moving, card_moving, key_drawn, key_moving
 from thirdstop.pages.views.related import Related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
 
@@ -65,9 +66,8 @@ class RecipePage:
     sources: tuple[str, ...]
     mixes: tuple[Mix, ...]
     mix_says: str
-    moves: Drawn | None
-    """The ratio over the card's distance; `moving` says the same in numbers."""
-    moving: Moving | None
+    moving: tuple[Moving, ...]
+    """The card, then the key, along what was computed; without those of which nothing was."""
     readings: tuple[Metered, ...]
     key_causes: tuple[Cause, ...]
     """What widens the key reading's band most; `causes` the ratio's."""
@@ -85,9 +85,15 @@ class RecipePage:
 
 
 def recipe_page(
-    evaluated: Evaluated, drawings: tuple[Drawn, ...], notes: Markup, near: tuple[Related, ...] = ()
+    evaluated: Evaluated,
+    drawings: tuple[Drawn, ...],
+    notes: Markup,
+    near: tuple[Related, ...] = (),
+    units: Units | None = None,
 ) -> RecipePage:
-    """The view of one recipe; `near` are those that are near it."""
+    """The view of one recipe; `near` are those that are near it. Charts are in both systems of units, or in
+    `units` alone.
+    """
     staging, readings, recipe = evaluated.staging, evaluated.readings, evaluated.recipe
     names, first = _sides(evaluated), first_of(staging)
     sides = tuple(metered(evaluated, name) for name in names)
@@ -115,8 +121,7 @@ def recipe_page(
         sources=sources,
         mixes=tuple(_mix(reading, sources) for reading in sides),
         mix_says=_mix_says(evaluated),
-        moves=drawn.card_moves(evaluated.slug, evaluated.curve) if evaluated.curve is not None else None,
-        moving=_moving(evaluated),
+        moving=_moving(evaluated, units),
         readings=all_metered(evaluated),
         key_causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.key_causes),
         causes=tuple(Cause(what, figures.apart(amount)) for what, amount in readings.ratio.causes),
@@ -132,10 +137,17 @@ def recipe_page(
     )
 
 
-def _moving(evaluated: Evaluated) -> Moving | None:
-    if evaluated.curve is None or evaluated.moves is None:
-        return None
-    return moving(evaluated.moves, evaluated.curve, evaluated.readings, evaluated.staging.meter)
+def _moving(evaluated: Evaluated, units: Units | None) -> tuple[Moving, ...]:
+    slug, readings, meter = evaluated.slug, evaluated.readings, evaluated.staging.meter
+    found = []
+    if evaluated.curve is not None and evaluated.moves is not None:
+        chart = drawn.card_moves(slug, evaluated.curve, units)
+        found.append(card_moving(evaluated.moves, evaluated.curve, chart, readings, meter))
+    if evaluated.key_moves is not None:
+        curve = key_drawn(evaluated.key_moves, readings.ratio)
+        chart = drawn.key_moves(slug, curve, units)
+        found.append(key_moving(evaluated.key_moves, curve, chart, readings, meter))
+    return tuple(found)
 
 
 def camera_lines(evaluated: Evaluated) -> tuple[str, ...]:

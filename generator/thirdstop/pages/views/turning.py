@@ -13,7 +13,7 @@ from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import aperture_value, f_number_of, meter_mark, snap
 from thirdstop.pages import figures
-from thirdstop.placing.curve import RatioCurve
+from thirdstop.placing.curve import KeyCurve, RatioCurve
 from thirdstop.placing.mirror_set import ACROSS_M
 from thirdstop.staging.staging import LampPlace, MeterPlace
 
@@ -112,7 +112,7 @@ def _place(curve: RatioCurve, band_stops: float, cm: int) -> CardPlace:
     )
 
 
-def key_stops_at(curve: RatioCurve, place_m: float) -> float:
+def key_stops_at(curve: RatioCurve | KeyCurve, place_m: float) -> float:
     """How far the key reading is over that of the recipe's own place, straight between computed places."""
     return float(np.interp(place_m, curve.distances_m, curve.key_stops))
 

@@ -373,17 +373,20 @@
     setColours(colours[root.dataset.colours][0]);
     keep("colours", root.dataset.colours);
   });
+  // a house that reads one system of units has no such button
+  var unitsButton = document.getElementById("units");
   function setUnits(name) {
     root.dataset.units = name;
-    var button = document.getElementById("units");
-    button.textContent = name === "metric" ? "Feet" : "Metres";
+    if (unitsButton) { unitsButton.textContent = name === "metric" ? "Feet" : "Metres"; }
     showCard();
     if (state.view === "log") { showLog(); }
   }
-  document.getElementById("units").addEventListener("click", function () {
-    setUnits(root.dataset.units === "metric" ? "imperial" : "metric");
-    keep("units", root.dataset.units);
-  });
+  if (unitsButton) {
+    unitsButton.addEventListener("click", function () {
+      setUnits(root.dataset.units === "metric" ? "imperial" : "metric");
+      keep("units", root.dataset.units);
+    });
+  }
 
   // -- the screen stays on while the page is seen, where the phone allows it
 
@@ -399,7 +402,8 @@
   document.addEventListener("visibilitychange", stayAwake);
 
   setColours(colours[kept("colours")] ? kept("colours") : "dark");
-  setUnits(kept("units") === "imperial" || kept("units") === "metric" ? kept("units") : root.dataset.units);
+  var remembered = unitsButton ? kept("units") : "";
+  setUnits(remembered === "imperial" || remembered === "metric" ? remembered : root.dataset.units);
   takeUpSteps();
   root.classList.add("live");
   show();
