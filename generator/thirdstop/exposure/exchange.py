@@ -16,7 +16,7 @@ from thirdstop.exposure.sight import (
     Blockers,
     Sight,
     pass_both_ways,
-    pass_flat,
+    pass_one_way,
     pass_solids,
     transmission,
 )
@@ -97,8 +97,7 @@ def kernel_between(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
         part *= passed
         kernel[rows, rest] = part
         kernel[rows, rows.start : rest.start] = 0.0
-    for flat in range(len(blockers.flats)):
-        pass_flat(blockers, flat, seen, kernel)
+    pass_one_way(blockers, seen, kernel)
     _mirror(kernel)
     kernel[seen.lost] = 0.0
     kernel[:, seen.lost] = 0.0
