@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Index, Single, raise_to
 from thirdstop.exposure.mesh import Patches
 from thirdstop.exposure.returns import Returns
 from thirdstop.exposure.sight import (
@@ -22,7 +22,7 @@ from thirdstop.exposure.sight import (
 )
 from thirdstop.typed import Array
 
-_BLOCK = 150_000
+_BLOCK = 80_000
 """Pairs at a time: what stays in a processor's cache."""
 
 _MIRRORED = 64
@@ -90,8 +90,8 @@ def kernel_between(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     kernel = np.empty((count, count), dtype=np.float32)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
     for rows, rest in _blocks(patches.side):
-        part, square = _by_middles(columns[rows], columns[rest])
-        _mend_near(patches, part, square, rows.start, rest.start)
+        part, square, blunt = _by_middles(columns[rows], columns[rest])
+        _mend_near(patches, part, square, blunt, rows.start, rest.start)
         passed = np.empty_like(part)
         pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
         part *= passed
@@ -127,8 +127,8 @@ def extended(kernel: Single, patches: Patches, blockers: Blockers, seen: Sight, 
     whole[:first, :first] = kernel
     pass_both_ways(blockers, seen[:first], whole, flats)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
-    part, square = _by_middles(columns[first:], columns)
-    _mend_near(patches, part, square, first, 0)
+    part, square, blunt = _by_middles(columns[first:], columns)
+    _mend_near(patches, part, square, blunt, first, 0)
     part *= transmission(blockers, seen[first:], seen)
     whole[first:] = part
     whole[:first, first:] = part[:, :first].T
@@ -150,70 +150,70 @@ class Columns:
     """Patches or receptors prepared for products with each other, single precision. Axis p."""
 
     place: Single
-    """Shape (5, p): place, 1, |place|²."""
+    """Shape (6, p): place, 1, |place|², and half the area that it stands for."""
     normal: Single
     """Shape (4, p): normal, and -normal·place."""
-    area_m2: Single
 
     @classmethod
     def of(cls, place: Array, normal: Array, area_m2: Array) -> "Columns":
         """Places and normals (p, 3), and the areas (p,) that they stand for; 0 for a receptor."""
         square, height = np.einsum("pi,pi->p", place, place), -np.einsum("pi,pi->p", normal, place)
         return cls(
-            np.stack([*place.T, np.ones(len(place)), square]).astype(np.float32),
+            np.stack([*place.T, np.ones(len(place)), square, 0.5 * area_m2]).astype(np.float32),
             np.stack([*normal.T, height]).astype(np.float32),
-            area_m2.astype(np.float32),
         )
 
     def __getitem__(self, index: slice) -> "Columns":
-        return Columns(self.place[:, index], self.normal[:, index], self.area_m2[index])
+        return Columns(self.place[:, index], self.normal[:, index])
 
 
-def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single]:
-    """The kernel by the patches' middles, and their squared distances, both (mine, columns)."""
-    at = np.concatenate([-2.0 * mine.place[:3], mine.place[4:], mine.place[3:4]]).astype(np.float32)
-    square = at.T @ columns.place
-    np.maximum(square, 1e-8, out=square)
+def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single, Single]:
+    """The kernel by the patches' middles, their squared distances d², and π d² + A with A the mean area, all
+    (mine, columns).
+    """
+    twice, (one, length, half) = -2.0 * mine.place[:3], mine.place[3:]
+    square = np.stack([*twice, length, one]).T @ columns.place[:5]
+    raise_to(1e-8, square)
     part = mine.normal.T @ columns.place[:4]
-    np.maximum(part, 0.0, out=part)
+    raise_to(0.0, part)
     leaving = mine.place[:4].T @ columns.normal
-    np.maximum(leaving, 0.0, out=leaving)
+    raise_to(0.0, leaving)
     part *= leaving
+    part /= square
     # As discs of both areas where near: 1/(π d² + A) for 1/(π d²).
-    np.multiply(square, np.float32(np.pi), out=leaving)
-    leaving += 0.5 * mine.area_m2[:, None]
-    leaving += 0.5 * columns.area_m2
-    leaving *= square
-    part /= leaving
-    return part, square
+    pi = np.float32(np.pi)
+    blunt = np.stack([*(pi * twice), pi * length + half, pi * one, one]).T @ columns.place
+    part /= blunt
+    return part, square, blunt
 
 
-def _mend_near(patches: Patches, part: Single, square: Single, row: int, column: int) -> None:
+def _mend_near(
+    patches: Patches, part: Single, square: Single, blunt: Single, row: int, column: int
+) -> None:
     """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size; `part` begins
     at that row and column.
     """
-    limit = np.float32(_NEAR) * patches.area_m2.astype(np.float32)
-    near = square < limit[row : row + len(part), None] + limit[column:]
-    near &= part > 0
-    pairs = np.flatnonzero(near)
+    # d² < near · 2 A, by what there is: π d² + A > (π + 1 / (2 near)) d²
+    square *= np.float32(np.pi + 0.5 / _NEAR)
+    pairs = np.flatnonzero(blunt > square)
+    pairs = pairs[part.take(pairs) > 0]
     i, j = np.divmod(pairs, part.shape[1])
     part.flat[pairs] = _by_quarters(patches, i + row, j + column)
 
 
 def _by_quarters(patches: Patches, i: Index, j: Index) -> Single:
     """The kernel between the patches of each pair by their quarters, shape (n,)."""
-    # axes: n pairs, a quarters of the first, b of the second
-    (px, py, pz), (nx, ny, nz), mine = (part[:, i, :, None] for part in patches.quarters)
-    (qx, qy, qz), (mx, my, mz), theirs = (part[:, j, None, :] for part in patches.quarters)
+    # axes: a quarters of the first, b of the second, n pairs: last, since they are many
+    (px, py, pz), (nx, ny, nz), mine = (part.take(i, -1)[..., :, None, :] for part in patches.quarters)
+    (qx, qy, qz), (mx, my, mz), theirs = (part.take(j, -1)[..., None, :, :] for part in patches.quarters)
     x, y, z = qx - px, qy - py, qz - pz
     square = np.maximum(x * x + y * y + z * z, np.float32(1e-8))
     kernel = np.maximum(x * nx + y * ny + z * nz, 0)
     kernel *= np.maximum(-x * mx - y * my - z * mz, 0)
-    mine, theirs = mine[0], theirs[0]
     blunt = np.float32(np.pi) * square + np.float32(0.5 * _BLUNT) * (mine + theirs)
     kernel *= mine * theirs / (square * blunt)
     area = patches.area_m2.astype(np.float32)
-    return np.asarray(kernel.sum(axis=(1, 2)) / (area[i] * area[j]))
+    return np.asarray(kernel.sum(axis=(0, 1)) / (area[i] * area[j]))
 
 
 def _balance(kernel: Single, stops_m2: Single) -> Single:
@@ -268,8 +268,8 @@ def closed_factors(
 ) -> Single:
     """Configuration factors of all patches at other flat receivers, rows closed, shape (k, p)."""
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
-    weight, _ = _by_middles(Columns.of(places, normals, np.zeros(len(places))), columns)
-    weight *= columns.area_m2
+    weight, _, _ = _by_middles(Columns.of(places, normals, np.zeros(len(places))), columns)
+    weight *= patches.area_m2.astype(np.float32)
     weight *= transmission(blockers, at, seen)
     whole = weight @ patches.stops_share.astype(np.float32)
     weight /= np.where(whole > 1e-6, whole, 1.0)[:, None]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from thirdstop.exposure import exchange
-from thirdstop.exposure.arrays import Single
+from thirdstop.exposure.arrays import Single, raise_to
 from thirdstop.exposure.direct import emission_width, face_distance_m, own_flat
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, reach_m, relative_luminance
 from thirdstop.exposure.mesh import Patches
@@ -157,12 +157,12 @@ def _facets(toward: Single, out: Single, i: Single, o: Single) -> Single:
     them, `toward` (x, y, 4) and `out` (x, q, 4) with a column of ones.
     """
     both = toward @ out.transpose(0, 2, 1)
-    np.maximum(both, 1e-6, out=both)
+    raise_to(1e-6, both)
     rest: Single = i[:, :, None] + o[:, None, :]
     rest *= rest
     np.subtract(both, rest, out=rest)
     # Below 0 only below a horizon, whence no light comes.
-    np.maximum(rest, 1e-6, out=rest)
+    raise_to(1e-6, rest)
     np.divide(both, rest, out=rest)
     rest *= rest
     return rest

@@ -70,11 +70,9 @@ class Patches:
 
     @cached_property
     def quarters(self) -> tuple[Single, Single, Single]:
-        """Places (3, p, 4), normals (3, p, 4) and areas (1, p, 4) of quarters, single precision."""
-        place, normal = (
-            part.astype(np.float32).transpose(2, 0, 1) for part in (self.quarter_m, self.quarter_normal)
-        )
-        return place.copy(), normal.copy(), self.quarter_area_m2.astype(np.float32)[None]
+        """Places (3, 4, p), normals (3, 4, p) and areas (4, p) of quarters, single precision."""
+        place, normal, area = self.quarter_m.T, self.quarter_normal.T, self.quarter_area_m2.T
+        return tuple(np.ascontiguousarray(part, dtype=np.float32) for part in (place, normal, area))
 
     def joined(self, more: "Patches", sides: int) -> "Patches":
         """These, then others whose sides come after so many."""

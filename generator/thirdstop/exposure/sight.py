@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Floats, Index, Single
+from thirdstop.exposure.arrays import Floats, Index, Single, raise_to
 from thirdstop.staging.shapes import Ellipsoid, Emitter, Outline, Panel
 from thirdstop.typed import Array, Mask, Vec
 
@@ -161,7 +161,7 @@ def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Singl
     square[own, rows] = 1.0
     square -= 1.0
     solid, place_inside = np.divmod((square < 0.0).ravel().nonzero()[0], len(places_m))
-    np.maximum(square, 0.0, out=square)
+    raise_to(0.0, square)
     np.sqrt(square, out=spheres[:, 3])
     spheres[solid, :, place_inside] = 0.0
     return spheres
