@@ -187,9 +187,7 @@ def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single, Single
     return part, square, blunt
 
 
-def _mend_near(
-    patches: Patches, part: Single, square: Single, blunt: Single, row: int, column: int
-) -> None:
+def _mend_near(patches: Patches, part: Single, square: Single, blunt: Single, row: int, column: int) -> None:
     """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size; `part` begins
     at that row and column.
     """

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.typed import Array, Mask
@@ -69,13 +69,3 @@ def squares_m2(a: Array, b: Array) -> Array:
     """Squared distances of all to all, never below 0."""
     own = np.einsum("ni,ni->n", a, a)[:, None] + np.einsum("ki,ki->k", b, b)
     return np.asarray(np.maximum(own - 2.0 * a @ b.T, 0.0))
-
-
-def scaled_squares(a: Array, b: Array, size: Array) -> Single:
-    """Squared distances of all `a` (n, 3) to all `b` (k, 3) in units of the `size` (k,) of each, as one
-    product in single precision, which rounds to a little below 0.
-    """
-    mine = np.column_stack([a, np.ones(len(a)), np.einsum("ni,ni->n", a, a)])
-    theirs = np.column_stack([-2.0 * b, np.einsum("ki,ki->k", b, b), np.ones(len(b))])
-    theirs /= (size * size)[:, None]
-    return np.asarray(mine.astype(np.float32) @ theirs.astype(np.float32).T)
