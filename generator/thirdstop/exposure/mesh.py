@@ -38,6 +38,11 @@ _LARGE_CELL_M = 0.07
 _MOST_HALVINGS = 12
 
 
+def _single(array: Array) -> Single:
+    """A copy in single precision, its last axis without gaps."""
+    return array.astype(np.float32, order="C")
+
+
 @dataclass(frozen=True, eq=False)
 class Patches:
     """Pieces of everything, flat ones first, that receive light and send it. Axis p.
@@ -72,7 +77,7 @@ class Patches:
     def quarters(self) -> tuple[Single, Single, Single]:
         """Places (3, 4, p), normals (3, 4, p) and areas (4, p) of quarters, single precision."""
         place, normal, area = self.quarter_m.T, self.quarter_normal.T, self.quarter_area_m2.T
-        return tuple(np.ascontiguousarray(part, dtype=np.float32) for part in (place, normal, area))
+        return _single(place), _single(normal), _single(area)
 
     def joined(self, more: "Patches", sides: int) -> "Patches":
         """These, then others whose sides come after so many."""
@@ -255,9 +260,9 @@ def refine(
 
 def _halves(bounds: Array, axis: Index) -> tuple[Array, Array]:
     """Lower and upper half of each rectangle along its axis (0 u, 1 v)."""
-    middle = np.where(axis == 0, bounds[:, :2].mean(axis=1), bounds[:, 2:].mean(axis=1))
-    low, high = bounds.copy(), bounds.copy()
     rows = np.arange(len(bounds))
+    middle = 0.5 * (bounds[rows, 2 * axis] + bounds[rows, 2 * axis + 1])
+    low, high = bounds.copy(), bounds.copy()
     low[rows, 2 * axis + 1] = middle
     high[rows, 2 * axis] = middle
     return low, high
@@ -314,18 +319,17 @@ def _to_body(scene: Scene, place_m: Array, normal: Array, paired: Mask) -> Array
     """Least distance of each element to a body that it or its twin faces, metres; a little less than true."""
     if not scene.solids:
         return np.full(len(place_m), np.inf)
-    # axes: n elements, o solids, i the solid's own axes
-    scaled = np.array([s.axes / s.semi_axes_m for s in scene.solids])
+    # axes: o solids, i the solid's own axes, n elements
+    scaled = np.array([(s.axes / s.semi_axes_m).T for s in scene.solids])
     centre = np.array([s.centre_m for s in scene.solids])
     semi = np.array([s.semi_axes_m for s in scene.solids])
-    unit = place_m @ scaled.transpose(1, 0, 2).reshape(3, -1)
-    unit -= np.einsum("oj,oji->oi", centre, scaled).ravel()
-    unit *= unit
-    square = unit.reshape(len(place_m), -1, 3).sum(axis=2)
-    gap = (np.sqrt(square) - 1.0) * semi.min(axis=1)
-    facing = normal @ centre.T - np.einsum("ni,ni->n", place_m, normal)[:, None] > -semi.max(axis=1)
-    counts = (facing | paired[:, None]) & (square > 1.0)
-    return np.asarray(np.where(counts, gap, np.inf).min(axis=1))
+    unit = (scaled.reshape(-1, 3) @ place_m.T).reshape(*scaled.shape[:2], -1)
+    unit -= scaled @ centre[:, :, None]
+    square = np.einsum("oin,oin->on", unit, unit)
+    gap = (np.sqrt(square) - 1.0) * semi.min(axis=1)[:, None]
+    facing = centre @ normal.T - np.einsum("ni,ni->n", place_m, normal) > -semi.max(axis=1)[:, None]
+    counts = (facing | paired) & (square > 1.0)
+    return np.asarray(np.where(counts, gap, np.inf).min(axis=0))
 
 
 def _patches(sides: Sides, cut: Flats, bodies: BodyMesh) -> Patches:

@@ -57,12 +57,13 @@ def seen_from_m(
     eyes = np.array([p.place_m for p in points])
     looks = np.array([p.direction for p in points])
     dome = np.array([p.receptor == "dome" for p in points])
-    ahead = place_m @ looks.T - np.einsum("ki,ki->k", eyes, looks)
-    before = normal @ eyes.T - np.einsum("ni,ni->n", normal, place_m)[:, None] > 0
+    # axes: k points, n pieces
+    ahead = looks @ place_m.T - np.einsum("ki,ki->k", eyes, looks)[:, None]
+    before = eyes @ normal.T > np.einsum("ni,ni->n", normal, place_m)
     if either_side is not None:
-        before |= either_side[:, None]
-    seen = ((ahead > -length_m[:, None]) | dome) & before
-    return np.asarray(np.sqrt(np.where(seen, squares_m2(place_m, eyes), np.inf).min(axis=1)))
+        before |= either_side
+    seen = ((ahead > -length_m) | dome[:, None]) & before
+    return np.asarray(np.sqrt(np.where(seen, squares_m2(eyes, place_m), np.inf).min(axis=0)))
 
 
 def squares_m2(a: Array, b: Array) -> Array:
