@@ -25,6 +25,9 @@ from thirdstop.typed import Array
 _BLOCK = 80_000
 """Pairs at a time: what stays in a processor's cache."""
 
+_PAIRS = 1500
+"""Near pairs at a time, likewise."""
+
 _MIRRORED = 64
 """Rows at a time that are copied across the diagonal."""
 
@@ -89,14 +92,18 @@ def kernel_between(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     count = len(patches.place_m)
     kernel = np.empty((count, count), dtype=np.float32)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
+    near = []
     for rows, rest in _blocks(patches.side):
-        part, square, blunt = _by_middles(columns[rows], columns[rest])
-        _mend_near(patches, part, square, blunt, rows.start, rest.start)
+        part, close = _by_middles(columns[rows], columns[rest])
+        i, j = np.divmod(close, part.shape[1])
+        near.append((i + rows.start, j + rest.start))
         passed = np.empty_like(part)
         pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
         part *= passed
         kernel[rows, rest] = part
         kernel[rows, rows.start : rest.start] = 0.0
+    i, j = (np.concatenate(index) for index in zip(*near, strict=True))
+    _mend_near(patches, kernel, i, j)
     pass_one_way(blockers, seen, kernel)
     _mirror(kernel)
     kernel[seen.lost] = 0.0
@@ -127,8 +134,8 @@ def extended(kernel: Single, patches: Patches, blockers: Blockers, seen: Sight, 
     whole[:first, :first] = kernel
     pass_both_ways(blockers, seen[:first], whole, flats)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
-    part, square, blunt = _by_middles(columns[first:], columns)
-    _mend_near(patches, part, square, blunt, first, 0)
+    part, close = _by_middles(columns[first:], columns)
+    _mend_near(patches, part, *np.divmod(close, count), first)
     part *= transmission(blockers, seen[first:], seen)
     whole[first:] = part
     whole[:first, first:] = part[:, :first].T
@@ -167,9 +174,9 @@ class Columns:
         return Columns(self.place[:, index], self.normal[:, index])
 
 
-def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single, Single]:
-    """The kernel by the patches' middles, their squared distances d², and π d² + A with A the mean area, all
-    (mine, columns).
+def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Index]:
+    """The kernel by the patches' middles, (mine, columns), and the places in it, in a row, of pairs that are
+    near for their size.
     """
     twice, (one, length, half) = -2.0 * mine.place[:3], mine.place[3:]
     square = np.stack([*twice, length, one]).T @ columns.place[:5]
@@ -180,23 +187,23 @@ def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single, Single
     raise_to(0.0, leaving)
     part *= leaving
     part /= square
-    # As discs of both areas where near: 1/(π d² + A) for 1/(π d²).
+    # As discs of both areas where near: 1/(π d² + A), with A the mean area, for 1/(π d²).
     pi = np.float32(np.pi)
     blunt = np.stack([*(pi * twice), pi * length + half, pi * one, one]).T @ columns.place
     part /= blunt
-    return part, square, blunt
-
-
-def _mend_near(patches: Patches, part: Single, square: Single, blunt: Single, row: int, column: int) -> None:
-    """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size; `part` begins
-    at that row and column.
-    """
     # d² < near · 2 A, by what there is: π d² + A > (π + 1 / (2 near)) d²
     square *= np.float32(np.pi + 0.5 / _NEAR)
-    pairs = np.flatnonzero(blunt > square)
-    pairs = pairs[part.take(pairs) > 0]
-    i, j = np.divmod(pairs, part.shape[1])
-    part.flat[pairs] = _by_quarters(patches, i + row, j + column)
+    return part, np.flatnonzero(blunt > square)
+
+
+def _mend_near(patches: Patches, kernel: Single, i: Index, j: Index, first: int = 0) -> None:
+    """Put the mean over 4 × 4 quarters into the kernel between pairs of its rows and columns, where there is
+    any light; its rows begin at the patch `first`.
+    """
+    lit = np.flatnonzero(kernel[i, j] > 0)
+    for start in range(0, len(lit), _PAIRS):
+        a, b = (index[lit[start : start + _PAIRS]] for index in (i, j))
+        kernel[a, b] = _by_quarters(patches, a + first, b)
 
 
 def _by_quarters(patches: Patches, i: Index, j: Index) -> Single:
@@ -266,7 +273,7 @@ def closed_factors(
 ) -> Single:
     """Configuration factors of all patches at other flat receivers, rows closed, shape (k, p)."""
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
-    weight, _, _ = _by_middles(Columns.of(places, normals, np.zeros(len(places))), columns)
+    weight, _ = _by_middles(Columns.of(places, normals, np.zeros(len(places))), columns)
     weight *= patches.area_m2.astype(np.float32)
     weight *= transmission(blockers, at, seen)
     whole = weight @ patches.stops_share.astype(np.float32)

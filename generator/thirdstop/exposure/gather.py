@@ -15,7 +15,15 @@ from thirdstop.exposure.mesh import Mesh, Patches, Spots
 from thirdstop.exposure.quality import Quality
 from thirdstop.exposure.receivers import Receivers
 from thirdstop.exposure.sides import ROOM
-from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, pass_flats, sight, transmission
+from thirdstop.exposure.sight import (
+    Blockers,
+    Sight,
+    pair_transmission,
+    pass_flats,
+    sight,
+    transmission,
+    transmission_to,
+)
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
@@ -37,6 +45,7 @@ class CellView:
     """Shape (k, c): illuminance for unit luminance of a cell in full view."""
     spots: Spots
     seen: Sight
+    """By flat faces alone."""
     passed: Single
     """Shape (k, n): share of light that passes from each spot."""
 
@@ -55,8 +64,8 @@ class CellView:
 def cell_view(points: Receivers, blockers: Blockers, mesh: Mesh) -> CellView:
     """What points see of the cells of flat sides."""
     spots = mesh.spots
-    seen = sight(blockers, spots.place_m, on_flat=spots.flat)
-    return CellView(_cell_factors(points, mesh), spots, seen, transmission(blockers, points.seen, seen))
+    passed, seen = transmission_to(blockers, points.seen, spots.place_m, spots.flat)
+    return CellView(_cell_factors(points, mesh), spots, seen, passed)
 
 
 def _cell_factors(points: Receivers, mesh: Mesh) -> Array:

@@ -10,7 +10,7 @@ differs in sign and the crossing lies inside each edge, which is a sum of two pr
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -23,6 +23,9 @@ _DIAGONAL = float(np.sqrt(2.0))
 
 _BLOCK = 80_000
 """Pairs that are tested at a time: what stays in a processor's cache."""
+
+_PLACES = 1500
+"""Places at a time of which all that solids see of them stays in it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,6 +138,14 @@ def sight(
 
     Places inside a solid are seen by nobody: they become its centre, for which every test says 'blocked'.
     """
+    solid = on_solid if isinstance(on_solid, np.ndarray) else np.full(len(places_m), on_solid)
+    return replace(
+        _before_flats(blockers, places_m, on_flat), spheres=_unit_spheres(blockers, places_m, solid)
+    )
+
+
+def _before_flats(blockers: Blockers, places_m: Array, on_flat: Index | int) -> Sight:
+    """Places as flat faces alone see them, as if there were no solids."""
     shape = (3, len(blockers.flats), len(places_m))
     flats = _from_planes(blockers.planes.reshape(-1, 4), places_m).astype(np.float32).reshape(shape)
     if isinstance(on_flat, np.ndarray):
@@ -142,9 +153,8 @@ def sight(
         flats[0, on_flat[rows], rows] = 0.0
     elif on_flat >= 0:
         flats[0, on_flat] = 0.0
-    solid = on_solid if isinstance(on_solid, np.ndarray) else np.full(len(places_m), on_solid)
     outside = np.asarray((_from_planes(blockers.room, places_m) < -1e-7).any(axis=0))
-    return Sight(_unit_spheres(blockers, places_m, solid), flats, outside)
+    return Sight(np.empty((0, 4, len(places_m)), dtype=np.float32), flats, outside)
 
 
 def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Single:
@@ -178,10 +188,28 @@ def transmission(blockers: Blockers, rows: Sight, columns: Sight) -> Single:
     for start in range(0, len(passed), step):
         part = slice(start, start + step)
         pass_solids(rows.spheres[:, :, part], columns.spheres, passed[part])
+    _pass_the_rest(blockers, rows, columns, passed)
+    return passed
+
+
+def transmission_to(blockers: Blockers, rows: Sight, places_m: Array, on_flat: Index) -> tuple[Single, Sight]:
+    """The same to many places (n, 3), and those as flat faces alone see them: with solids they are tested
+    some at a time, and how solids see them is not kept.
+    """
+    passed = np.empty((len(rows.lost), len(places_m)), dtype=np.float32)
+    for start in range(0, len(places_m), _PLACES):
+        part = slice(start, start + _PLACES)
+        spheres = _unit_spheres(blockers, places_m[part], np.full(len(places_m[part]), -1))
+        pass_solids(rows.spheres, spheres, passed[:, part])
+    columns = _before_flats(blockers, places_m, on_flat)
+    _pass_the_rest(blockers, rows, columns, passed)
+    return passed, columns
+
+
+def _pass_the_rest(blockers: Blockers, rows: Sight, columns: Sight, passed: Single) -> None:
     passed[rows.lost] = 0.0
     passed[:, columns.lost] = 0.0
     pass_flats(blockers, rows, columns, passed)
-    return passed
 
 
 def pass_flats(blockers: Blockers, rows: Sight, columns: Sight, light: Floats, first: int = 0) -> None:
