@@ -16,7 +16,7 @@ from thirdstop.exposure.bodies import BodyMesh
 from thirdstop.exposure.cuts import divided, meetings
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
-from thirdstop.exposure.receivers import seen_from_m
+from thirdstop.exposure.receivers import Eyes
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters
 from thirdstop.staging.materials import Translucent
 from thirdstop.staging.shapes import Panel
@@ -274,9 +274,10 @@ def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     """
     paired = np.array([_is_paired(s) for s in sides.each])
     idle = sides.surface < 0
+    eyes = Eyes.of(scene.points)
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
-        near = seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side])
+        near = eyes.distance_m(place_m, sides.normal[side], length_m, paired[side])
         lamp = _to_lamp(scene, place_m, sides.normal[side], length_m, paired[side])
         near = np.minimum(quality.patch_point_share * near, quality.patch_lamp_share * lamp)
         limit = np.maximum(near, quality.smallest_patch_m)
@@ -290,12 +291,13 @@ def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     broad = np.array([_is_broad(s) for s in sides.each])
     largest = np.where(broad, quality.room_element_m, quality.panel_element_m)
     dark = sides.surface < 0
+    eyes = Eyes.of(scene.points)
     paired = np.array([_is_paired(s) for s in sides.each])
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         normal, both = sides.normal[side], paired[side]
         to_lamp = np.where(dark[side], np.inf, _to_lamp(scene, place_m, normal, length_m, both))
-        near = quality.point_share * seen_from_m(scene.points, place_m, normal, length_m, both)
+        near = quality.point_share * eyes.distance_m(place_m, normal, length_m, both)
         near = np.minimum(near, quality.lamp_share * to_lamp)
         near = np.minimum(near, quality.body_share * _to_body(scene, place_m, normal, both))
         return np.asarray(length_m > 1.0001 * np.clip(near, quality.smallest_element_m, largest[side]))

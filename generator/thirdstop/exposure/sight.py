@@ -146,15 +146,19 @@ def sight(
 
 def _before_flats(blockers: Blockers, places_m: Array, on_flat: Index | int) -> Sight:
     """Places as flat faces alone see them, as if there were no solids."""
-    shape = (3, len(blockers.flats), len(places_m))
-    flats = _from_planes(blockers.planes.reshape(-1, 4), places_m).astype(np.float32).reshape(shape)
+    planes, count = blockers.planes.reshape(-1, 4), len(places_m)
+    found, outside = np.empty((len(planes), count), dtype=np.float32), np.zeros(count, dtype=bool)
+    for start in range(0, count, _PLACES):
+        part = slice(start, start + _PLACES)
+        found[:, part] = _from_planes(planes, places_m[part])
+        outside[part] = (_from_planes(blockers.room, places_m[part]) < -1e-7).any(axis=0)
+    flats = found.reshape(3, len(blockers.flats), count)
     if isinstance(on_flat, np.ndarray):
         rows = np.flatnonzero(on_flat >= 0)
         flats[0, on_flat[rows], rows] = 0.0
     elif on_flat >= 0:
         flats[0, on_flat] = 0.0
-    outside = np.asarray((_from_planes(blockers.room, places_m) < -1e-7).any(axis=0))
-    return Sight(np.empty((0, 4, len(places_m)), dtype=np.float32), flats, outside)
+    return Sight(np.empty((0, 4, count), dtype=np.float32), flats, outside)
 
 
 def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Single:
