@@ -24,6 +24,9 @@ _DIAGONAL = float(np.sqrt(2.0))
 _BLOCK = 80_000
 """Pairs that are tested at a time: what stays in a processor's cache."""
 
+_FEW = 20_000
+"""Pairs that are sooner tested than sorted out."""
+
 _PLACES = 1500
 """Places at a time of which all that solids see of them stays in it."""
 
@@ -274,6 +277,10 @@ def _crossings(blockers: Blockers, flat: int, before: Sight, behind: Sight) -> I
     outline = blockers.flats[flat].outline
     r, c = (before.heights_m[flat] > 0).nonzero()[0], (behind.heights_m[flat] < 0).nonzero()[0]
     mine, theirs = _flat(before, flat, r), _flat(behind, flat, c)
+    if len(r) * len(c) < _FEW:
+        i, j = _positions(_crosses(outline, mine, theirs))
+        yield r[i], c[j]
+        return
     room, their_room = _room_by_edges(mine), _room_by_edges(theirs)
     step = max(8, _BLOCK // len(c))
     for start in range(0, len(r), step):
@@ -301,11 +308,10 @@ def _room_by_edges(places: Single) -> Single:
 
 
 def _positions(hit: Mask) -> tuple[Index, Index]:
-    """Rows and columns where a mask is set, as `nonzero`, but quicker."""
-    every = hit.ravel().nonzero()[0]
-    starts = hit.shape[1] * np.arange(len(hit) + 1)
-    counts = np.diff(every.searchsorted(starts))
-    return np.repeat(np.arange(len(hit)), counts), every - np.repeat(starts[:-1], counts)
+    """Rows and columns where a mask is set: as `nonzero`, but thrice as quick, nor is `divmod` as quick."""
+    every, width = hit.ravel().nonzero()[0], hit.shape[1]
+    i = every // width
+    return i, every - i * width
 
 
 def surely_hidden(blockers: Blockers, rows: Sight, corners: Sight) -> Mask:
