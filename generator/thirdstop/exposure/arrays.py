@@ -15,3 +15,10 @@ Single: TypeAlias = NDArray[np.float32]
 
 Floats = TypeVar("Floats", Array, Single)
 """One precision or the other, the same throughout."""
+
+
+def raise_to(least: float, array: Floats) -> None:
+    """Raise what is less than that, in place: against a row of that number, which numpy compares three times
+    as quickly as one number.
+    """
+    np.maximum(array, np.full(array.shape[-1:], least, dtype=array.dtype), out=array)

@@ -7,7 +7,7 @@ import numpy as np
 from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.factors import cross
 from thirdstop.exposure.quality import Quality
-from thirdstop.exposure.receivers import seen_from_m
+from thirdstop.exposure.receivers import Eyes
 from thirdstop.exposure.sides import quarters
 from thirdstop.exposure.sight import Blockers, sight
 from thirdstop.staging.shapes import Ellipsoid
@@ -98,10 +98,11 @@ def _patches(scene: Scene, quality: Quality) -> Squares:
     squares = whole_cubes(len(scene.solids))
     if quality.round_bodies:
         squares = squares.quarters()
+    eyes = Eyes.of(scene.points)
     for _ in range(_MOST_QUARTERINGS):
         pieces = surface(scene.solids, squares)
         size_m = np.sqrt(pieces.area_m2)
-        near_m = seen_from_m(scene.points, pieces.place_m, pieces.normal, size_m)
+        near_m = eyes.distance_m(pieces.place_m, pieces.normal, size_m)
         limit_m = np.maximum(quality.body_point_share * near_m, quality.smallest_body_patch_m)
         split = size_m > np.minimum(limit_m, quality.body_patch_m)
         if not split.any():

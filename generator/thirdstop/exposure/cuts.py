@@ -1,5 +1,8 @@
 """Where the sides of a room are cut: along what stands on them or close before them, then evenly."""
 
+import itertools
+import math
+
 import numpy as np
 
 from thirdstop.exposure.sides import ROOM, Sides
@@ -15,10 +18,12 @@ _APART_M = 0.05
 
 def divided(lines: Array, largest: float) -> Array:
     """Lines, ascending, with as many between them as leave no gap larger than that."""
-    counts = np.maximum(np.ceil(np.diff(lines) / largest - 1e-9), 1).astype(int)
-    gaps = zip(lines[:-1], lines[1:], counts, strict=True)
-    parts = [np.linspace(low, high, count, endpoint=False) for low, high, count in gaps]
-    return np.concatenate([*parts, lines[-1:]])
+    found = []  # as numbers, since they are few
+    for low, high in itertools.pairwise(lines.tolist()):
+        count = max(math.ceil((high - low) / largest - 1e-9), 1)
+        step = (high - low) / count
+        found += [k * step + low for k in range(count)]
+    return np.array([*found, lines[-1]])
 
 
 def meetings(scene: Scene, sides: Sides, index: int) -> tuple[Array, Array]:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index
+from thirdstop.exposure.arrays import Index, Single, raise_to
 from thirdstop.exposure.emission import (
     emitter_samples_m,
     face_area_m2,
@@ -99,11 +99,13 @@ def emission_width(emitter: Emitter) -> float:
 
 def face_distance_m(face: Panel | Emitter, places_m: Array) -> Array:
     """Distance to the nearest place on the face's rectangle, shape (n,)."""
-    offset = places_m - face.centre_m
-    for edge in (face.half_u_m, face.half_v_m):
-        along = np.clip(offset @ edge / (edge @ edge), -1.0, 1.0)
-        offset = offset - along[:, None] * edge
-    return np.asarray(np.linalg.norm(offset, axis=1))
+    u, v = face.half_u_m, face.half_v_m
+    lengths = np.sqrt([u @ u, v @ v])
+    along, across, height = (
+        np.array([u / lengths[0], v / lengths[1], face.normal]) @ (places_m - face.centre_m).T
+    )
+    beside = np.maximum(np.abs(along) - lengths[0], 0.0), np.maximum(np.abs(across) - lengths[1], 0.0)
+    return np.asarray(np.sqrt(height**2 + beside[0] ** 2 + beside[1] ** 2))
 
 
 def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int, partly: int) -> Array:
@@ -115,7 +117,8 @@ def _by_samples(emitter: Emitter, blockers: Blockers, at: Receivers, samples: in
         dark = np.flatnonzero(share == 0.0)
         share[dark[_sees_nothing(emitter, blockers, at.seen[dark])]] = 1.0
         hidden = np.flatnonzero(share < 0.999)
-        light[hidden] = _sampled(emitter, blockers, at[hidden], more)[0]
+        if len(hidden):
+            light[hidden] = _sampled(emitter, blockers, at[hidden], more)[0]
     for times, least in ((_MORE, _TELLING), (_MORE**2, _TELLING / _MORE)):
         few = np.flatnonzero((light > 0) & (telling < least))
         if samples >= _MANY and len(few):
@@ -156,28 +159,34 @@ def _sampled(emitter: Emitter, blockers: Blockers, at: Receivers, samples: int) 
     return light, telling, share
 
 
-def _sample_weights(emitter: Emitter, faces: Array, at: Receivers) -> Array:
+def _sample_weights(emitter: Emitter, faces: Array, at: Receivers) -> Single:
     """Illuminance from each sample's share of the face at unit axial luminance, shape (n, samples)."""
-    places, directions = at.place_m, at.direction
     share_m2 = face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m) / len(faces)
-    # |p − y|² and both projections as products, to make no (n, samples, 3) array.
-    square = -2.0 * places @ faces.T
-    square += np.einsum("ni,ni->n", places, places)[:, None]
-    square += np.einsum("si,si->s", faces, faces)[None]
+    # |p − y|² and both projections as products, to make no (n, samples, 3) array; all from the face's middle,
+    # near which single precision is finest.
+    place, face = at.place_m - emitter.centre_m, faces - emitter.centre_m
+    samples = _columns(face, np.ones(len(face)), np.einsum("si,si->s", face, face)).T
+    height = -np.einsum("ni,ni->n", place, at.direction)
+    square = _columns(-2.0 * place, np.einsum("ni,ni->n", place, place), np.ones(len(place))) @ samples
     # A place nearer than its sample's own size sees a disc, not a point.
-    np.maximum(square, share_m2 / np.pi, out=square)
+    raise_to(share_m2 / np.pi, square)
     inverse = 1.0 / np.sqrt(square)
-    leaving = ((places - emitter.centre_m) @ emitter.normal)[:, None] * inverse
-    arriving = directions @ faces.T
-    arriving -= np.einsum("ni,ni->n", places, directions)[:, None]
-    arriving *= inverse
-    weight = receptor_weight(arriving, at.dome[:, None])
+    weight: Single = receptor_weight(
+        (_columns(at.direction, height) @ samples[:4]) * inverse, at.dome[:, None]
+    )
+    leaving = (place @ emitter.normal).astype(np.float32)[:, None] * inverse
     weight *= leaving
     if not isinstance(emitter.emission, Lambertian):
         weight *= relative_luminance(emitter.emission, leaving)
     weight /= square
-    weight *= share_m2
+    weight *= np.float32(share_m2)
     return weight
+
+
+def _columns(*parts: Array) -> Single:
+    """Arrays (n, …) side by side, in single precision."""
+    side_by_side: Array = np.column_stack(parts)
+    return side_by_side.astype(np.float32)
 
 
 def _is_near(emitter: Emitter, places_m: Array, samples: int) -> Mask:

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from thirdstop.exposure.arrays import Floats
 from thirdstop.staging.shapes import Beam, Emission, Emitter, Gridded, Outline
 from thirdstop.typed import Array, Vec
 
@@ -19,7 +20,7 @@ _MEAN_SQUARE = {"rectangle": 1 / 3, "ellipse": 1 / 4, "octagon": (4 + _ROOT) / (
 """Mean of x² over a face within half-widths of 1; of a regular polygon, R² (2 + cos 2π/n)/12."""
 
 
-def relative_luminance(emission: Emission, cosine: Array) -> Array:
+def relative_luminance(emission: Emission, cosine: Floats) -> Floats:
     """Luminance over the luminance along the normal, same shape as `cosine`; 0 behind the face."""
     front = np.maximum(cosine, 0.0)
     if isinstance(emission, Gridded):
@@ -29,7 +30,7 @@ def relative_luminance(emission: Emission, cosine: Array) -> Array:
         # wider than 60° the luminance itself has no limit toward the edge of sight; its light has
         shining = np.power(np.maximum(front, _GRAZING), beam_exponent(emission) - 1.0)
         return np.asarray(shining * (cosine > 0))
-    return np.asarray(cosine > 0, dtype=float)
+    return np.asarray(cosine > 0, dtype=cosine.dtype)
 
 
 def beam_exponent(beam: Beam) -> float:

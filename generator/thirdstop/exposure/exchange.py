@@ -9,21 +9,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Index, Single, raise_to
 from thirdstop.exposure.mesh import Patches
 from thirdstop.exposure.returns import Returns
 from thirdstop.exposure.sight import (
     Blockers,
     Sight,
     pass_both_ways,
-    pass_flat,
+    pass_one_way,
     pass_solids,
     transmission,
 )
 from thirdstop.typed import Array
 
-_BLOCK = 150_000
+_BLOCK = 80_000
 """Pairs at a time: what stays in a processor's cache."""
+
+_PAIRS = 1500
+"""Near pairs at a time, likewise."""
 
 _MIRRORED = 64
 """Rows at a time that are copied across the diagonal."""
@@ -89,16 +92,19 @@ def kernel_between(patches: Patches, blockers: Blockers, seen: Sight) -> Single:
     count = len(patches.place_m)
     kernel = np.empty((count, count), dtype=np.float32)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
+    near = []
     for rows, rest in _blocks(patches.side):
-        part, square = _by_middles(columns[rows], columns[rest])
-        _mend_near(patches, part, square, rows.start, rest.start)
+        part, close = _by_middles(columns[rows], columns[rest])
+        i, j = np.divmod(close, part.shape[1])
+        near.append((i + rows.start, j + rest.start))
         passed = np.empty_like(part)
         pass_solids(seen.spheres[:, :, rows], seen.spheres[:, :, rest], passed)
         part *= passed
         kernel[rows, rest] = part
         kernel[rows, rows.start : rest.start] = 0.0
-    for flat in range(len(blockers.flats)):
-        pass_flat(blockers, flat, seen, kernel)
+    i, j = (np.concatenate(index) for index in zip(*near, strict=True))
+    _mend_near(patches, kernel, i, j)
+    pass_one_way(blockers, seen, kernel)
     _mirror(kernel)
     kernel[seen.lost] = 0.0
     kernel[:, seen.lost] = 0.0
@@ -128,8 +134,8 @@ def extended(kernel: Single, patches: Patches, blockers: Blockers, seen: Sight, 
     whole[:first, :first] = kernel
     pass_both_ways(blockers, seen[:first], whole, flats)
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
-    part, square = _by_middles(columns[first:], columns)
-    _mend_near(patches, part, square, first, 0)
+    part, close = _by_middles(columns[first:], columns)
+    _mend_near(patches, part, *np.divmod(close, count), first)
     part *= transmission(blockers, seen[first:], seen)
     whole[first:] = part
     whole[:first, first:] = part[:, :first].T
@@ -151,70 +157,68 @@ class Columns:
     """Patches or receptors prepared for products with each other, single precision. Axis p."""
 
     place: Single
-    """Shape (5, p): place, 1, |place|²."""
+    """Shape (6, p): place, 1, |place|², and half the area that it stands for."""
     normal: Single
     """Shape (4, p): normal, and -normal·place."""
-    area_m2: Single
 
     @classmethod
     def of(cls, place: Array, normal: Array, area_m2: Array) -> "Columns":
         """Places and normals (p, 3), and the areas (p,) that they stand for; 0 for a receptor."""
         square, height = np.einsum("pi,pi->p", place, place), -np.einsum("pi,pi->p", normal, place)
         return cls(
-            np.stack([*place.T, np.ones(len(place)), square]).astype(np.float32),
+            np.stack([*place.T, np.ones(len(place)), square, 0.5 * area_m2]).astype(np.float32),
             np.stack([*normal.T, height]).astype(np.float32),
-            area_m2.astype(np.float32),
         )
 
     def __getitem__(self, index: slice) -> "Columns":
-        return Columns(self.place[:, index], self.normal[:, index], self.area_m2[index])
+        return Columns(self.place[:, index], self.normal[:, index])
 
 
-def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Single]:
-    """The kernel by the patches' middles, and their squared distances, both (mine, columns)."""
-    at = np.concatenate([-2.0 * mine.place[:3], mine.place[4:], mine.place[3:4]]).astype(np.float32)
-    square = at.T @ columns.place
-    np.maximum(square, 1e-8, out=square)
-    part = mine.normal.T @ columns.place[:4]
-    np.maximum(part, 0.0, out=part)
-    leaving = mine.place[:4].T @ columns.normal
-    np.maximum(leaving, 0.0, out=leaving)
-    part *= leaving
-    # As discs of both areas where near: 1/(π d² + A) for 1/(π d²).
-    np.multiply(square, np.float32(np.pi), out=leaving)
-    leaving += 0.5 * mine.area_m2[:, None]
-    leaving += 0.5 * columns.area_m2
-    leaving *= square
-    part /= leaving
-    return part, square
-
-
-def _mend_near(patches: Patches, part: Single, square: Single, row: int, column: int) -> None:
-    """Put the mean over 4 × 4 quarters into the kernel where patches are near for their size; `part` begins
-    at that row and column.
+def _by_middles(mine: Columns, columns: Columns) -> tuple[Single, Index]:
+    """The kernel by the patches' middles, (mine, columns), and the places in it, in a row, of pairs that are
+    near for their size.
     """
-    limit = np.float32(_NEAR) * patches.area_m2.astype(np.float32)
-    near = square < limit[row : row + len(part), None] + limit[column:]
-    near &= part > 0
-    pairs = np.flatnonzero(near)
-    i, j = np.divmod(pairs, part.shape[1])
-    part.flat[pairs] = _by_quarters(patches, i + row, j + column)
+    twice, (one, length, half) = -2.0 * mine.place[:3], mine.place[3:]
+    square = np.stack([*twice, length, one]).T @ columns.place[:5]
+    raise_to(1e-8, square)
+    part = mine.normal.T @ columns.place[:4]
+    raise_to(0.0, part)
+    leaving = mine.place[:4].T @ columns.normal
+    raise_to(0.0, leaving)
+    part *= leaving
+    part /= square
+    # As discs of both areas where near: 1/(π d² + A), with A the mean area, for 1/(π d²).
+    pi = np.float32(np.pi)
+    blunt = np.stack([*(pi * twice), pi * length + half, pi * one, one]).T @ columns.place
+    part /= blunt
+    # d² < near · 2 A, by what there is: π d² + A > (π + 1 / (2 near)) d²
+    square *= np.float32(np.pi + 0.5 / _NEAR)
+    return part, np.flatnonzero(blunt > square)
+
+
+def _mend_near(patches: Patches, kernel: Single, i: Index, j: Index, first: int = 0) -> None:
+    """Put the mean over 4 × 4 quarters into the kernel between pairs of its rows and columns, where there is
+    any light; its rows begin at the patch `first`.
+    """
+    lit = np.flatnonzero(kernel[i, j] > 0)
+    for start in range(0, len(lit), _PAIRS):
+        a, b = (index[lit[start : start + _PAIRS]] for index in (i, j))
+        kernel[a, b] = _by_quarters(patches, a + first, b)
 
 
 def _by_quarters(patches: Patches, i: Index, j: Index) -> Single:
     """The kernel between the patches of each pair by their quarters, shape (n,)."""
-    # axes: n pairs, a quarters of the first, b of the second
-    (px, py, pz), (nx, ny, nz), mine = (part[:, i, :, None] for part in patches.quarters)
-    (qx, qy, qz), (mx, my, mz), theirs = (part[:, j, None, :] for part in patches.quarters)
+    # axes: a quarters of the first, b of the second, n pairs: last, since they are many
+    (px, py, pz), (nx, ny, nz), mine = (part.take(i, -1)[..., :, None, :] for part in patches.quarters)
+    (qx, qy, qz), (mx, my, mz), theirs = (part.take(j, -1)[..., None, :, :] for part in patches.quarters)
     x, y, z = qx - px, qy - py, qz - pz
     square = np.maximum(x * x + y * y + z * z, np.float32(1e-8))
     kernel = np.maximum(x * nx + y * ny + z * nz, 0)
     kernel *= np.maximum(-x * mx - y * my - z * mz, 0)
-    mine, theirs = mine[0], theirs[0]
     blunt = np.float32(np.pi) * square + np.float32(0.5 * _BLUNT) * (mine + theirs)
     kernel *= mine * theirs / (square * blunt)
     area = patches.area_m2.astype(np.float32)
-    return np.asarray(kernel.sum(axis=(1, 2)) / (area[i] * area[j]))
+    return np.asarray(kernel.sum(axis=(0, 1)) / (area[i] * area[j]))
 
 
 def _balance(kernel: Single, stops_m2: Single) -> Single:
@@ -270,7 +274,7 @@ def closed_factors(
     """Configuration factors of all patches at other flat receivers, rows closed, shape (k, p)."""
     columns = Columns.of(patches.place_m, patches.normal, patches.area_m2)
     weight, _ = _by_middles(Columns.of(places, normals, np.zeros(len(places))), columns)
-    weight *= columns.area_m2
+    weight *= patches.area_m2.astype(np.float32)
     weight *= transmission(blockers, at, seen)
     whole = weight @ patches.stops_share.astype(np.float32)
     weight /= np.where(whole > 1e-6, whole, 1.0)[:, None]

@@ -6,6 +6,7 @@ unit luminance, so π × the configuration factor.
 
 import numpy as np
 
+from thirdstop.exposure.arrays import Floats, raise_to
 from thirdstop.typed import Array, Mask
 
 _TINY = 1e-300
@@ -103,6 +104,8 @@ def receptor_illuminance(polygon: Array, direction: Array, dome: Mask) -> Array:
     return light
 
 
-def receptor_weight(cosine: Array, dome: Mask) -> Array:
+def receptor_weight(cosine: Floats, dome: Mask) -> Floats:
     """What a receptor makes of light at an angle: max(0, cos θ) flat, (1 + cos θ)/2 for a dome."""
-    return np.where(dome, 0.5 * (1.0 + cosine), np.maximum(cosine, 0.0))
+    flat = cosine.copy()
+    raise_to(0.0, flat)
+    return np.where(dome, 0.5 * (1.0 + cosine), flat) if dome.any() else flat

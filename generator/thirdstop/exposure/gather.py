@@ -7,20 +7,31 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Index, Single, raise_to
 from thirdstop.exposure.bodies import Views, views
 from thirdstop.exposure.factors import receptor_illuminance, receptor_weight
 from thirdstop.exposure.lobes import Mirror
 from thirdstop.exposure.mesh import Mesh, Patches, Spots
 from thirdstop.exposure.quality import Quality
-from thirdstop.exposure.receivers import Receivers, scaled_squares
+from thirdstop.exposure.receivers import Receivers
 from thirdstop.exposure.sides import ROOM
-from thirdstop.exposure.sight import Blockers, Sight, pair_transmission, pass_flats, sight, transmission
+from thirdstop.exposure.sight import (
+    Blockers,
+    Sight,
+    pair_transmission,
+    pass_flats,
+    sight,
+    transmission,
+    transmission_to,
+)
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
 _BELL = 0.4
 """Standard width of a patch's bell over its size."""
+
+_FAINTEST = -60.0
+"""No bell's exponent is less: processors are slow with numbers near the least of single precision."""
 
 _EXACT = 2.5
 """Exact factors for cells nearer than this many of their diagonals."""
@@ -34,6 +45,7 @@ class CellView:
     """Shape (k, c): illuminance for unit luminance of a cell in full view."""
     spots: Spots
     seen: Sight
+    """By flat faces alone."""
     passed: Single
     """Shape (k, n): share of light that passes from each spot."""
 
@@ -52,8 +64,8 @@ class CellView:
 def cell_view(points: Receivers, blockers: Blockers, mesh: Mesh) -> CellView:
     """What points see of the cells of flat sides."""
     spots = mesh.spots
-    seen = sight(blockers, spots.place_m, on_flat=spots.flat)
-    return CellView(_cell_factors(points, mesh), spots, seen, transmission(blockers, points.seen, seen))
+    passed, seen = transmission_to(blockers, points.seen, spots.place_m, spots.flat)
+    return CellView(_cell_factors(points, mesh), spots, seen, passed)
 
 
 def _cell_factors(points: Receivers, mesh: Mesh) -> Array:
@@ -134,8 +146,10 @@ class Blend:
 
     places: Index
     patches: Index
-    shares: Single
-    """Shape (places, patches)."""
+    bells: Single
+    """Shape (places, patches): how much each patch weighs at a place."""
+    whole: Single
+    """Shape (places,): what all weigh."""
 
 
 def body_blends(view: Views, patches: Patches) -> list[Blend]:
@@ -147,19 +161,19 @@ def body_blends(view: Views, patches: Patches) -> list[Blend]:
     for solid in np.unique(view.solid):
         rows, own = np.flatnonzero(view.solid == solid), np.flatnonzero(patches.solid == solid)
         if len(own):
-            away = _away(view.place_m[rows], patches, own)
-            away += scaled_squares(view.normal[rows], patches.normal[own], np.ones(len(own)))
-            found.append(Blend(rows, own, _bells(away, patches.size_m[own])))
+            exponents = _exponents(view.place_m[rows], patches.place_m[own], patches.size_m[own])
+            exponents += _exponents(view.normal[rows], patches.normal[own], np.ones(len(own)))
+            found.append(_blend(rows, own, exponents))
     return found
 
 
 def cell_blends(mesh: Mesh, first: int = 0) -> list[Blend]:
     """Cells, side by side from the `first` side on."""
-    cells, found = mesh.elements.cells, []
+    cells, patches, found = mesh.elements.cells, mesh.patches, []
     for side in range(first, len(mesh.sides)):
-        rows, own = np.flatnonzero(cells.side == side), np.flatnonzero(mesh.patches.side == side)
-        away = _away(cells.place_m[rows], mesh.patches, own)
-        found.append(Blend(rows, own, _bells(away, mesh.patches.size_m[own])))
+        rows, own = np.flatnonzero(cells.side == side), np.flatnonzero(patches.side == side)
+        exponents = _exponents(cells.place_m[rows], patches.place_m[own], patches.size_m[own])
+        found.append(_blend(rows, own, exponents))
     return found
 
 
@@ -175,28 +189,33 @@ def cell_light(blends: list[Blend], mesh: Mesh, light_lx_s: Array) -> Array:
 
 def blended(blends: list[Blend], light_lx_s: Array, count: int) -> Array:
     """Light of so many places, shape (e, places), smooth between the patches' (e, p)."""
-    light = np.zeros((len(light_lx_s), count))
+    light, single = np.zeros((len(light_lx_s), count)), light_lx_s.astype(np.float32)
     for blend in blends:
-        light[:, blend.places] = light_lx_s[:, blend.patches] @ blend.shares.T
+        light[:, blend.places] = single[:, blend.patches] @ blend.bells.T / blend.whole
     return light
 
 
-def _away(place_m: Array, patches: Patches, own: Index) -> Single:
-    """Squared distances of places to patches in the patches' sizes, shape (places, patches)."""
-    middle = patches.place_m[own].mean(axis=0)
-    return scaled_squares(place_m - middle, patches.place_m[own] - middle, patches.size_m[own])
-
-
-def _bells(away: Single, size_m: Array) -> Single:
-    """Shares of patches in the light of places, shape (places, patches): bells as wide as each of them.
-    Spoils `away`.
+def _exponents(places: Array, middles: Array, size: Array) -> Single:
+    """Logarithms of normal distributions in the plane about `middles` (k, 3), as wide as bells of that `size`
+    (k,), at places (n, 3): shape (n, k), as one product in single precision.
     """
-    away *= np.float32(-0.5 / _BELL**2)
-    away -= away.max(axis=1, keepdims=True)
-    bell = np.exp(away, out=away)
-    bell *= (size_m**-2.0).astype(np.float32)
-    bell /= bell.sum(axis=1, keepdims=True)
-    return bell
+    centre = middles.mean(axis=0)
+    a, b = places - centre, middles - centre
+    bend = -0.5 / (_BELL * size) ** 2
+    top = bend * np.einsum("ki,ki->k", b, b) - 2.0 * np.log(size)
+    mine = np.column_stack([a, np.einsum("ni,ni->n", a, a), np.ones(len(a))])
+    theirs = np.column_stack([-2.0 * bend[:, None] * b, bend, top])
+    return np.asarray(mine.astype(np.float32) @ theirs.astype(np.float32).T)
+
+
+def _blend(places: Index, patches: Index, exponents: Single) -> Blend:
+    """How much patches weigh in the light of places, by the exponents (places, patches) of their bells, which
+    it spoils.
+    """
+    exponents -= exponents.max(axis=1, keepdims=True)
+    raise_to(_FAINTEST, exponents)
+    bells = np.exp(exponents, out=exponents)
+    return Blend(places, patches, bells, bells.sum(axis=1))
 
 
 def lobe_factors(mirror: Mirror, points: Receivers) -> tuple[Array, Index]:

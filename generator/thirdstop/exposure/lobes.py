@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from thirdstop.exposure import exchange
-from thirdstop.exposure.arrays import Single
+from thirdstop.exposure.arrays import Single, raise_to
 from thirdstop.exposure.direct import emission_width, face_distance_m, own_flat
 from thirdstop.exposure.emission import emitter_samples_m, face_area_m2, reach_m, relative_luminance
 from thirdstop.exposure.mesh import Patches
+from thirdstop.exposure.receivers import squares_m2
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, quarters
 from thirdstop.exposure.sight import Blockers, Sight, sight, transmission
 from thirdstop.exposure.surfaces import lobe_scale, shadowing
@@ -157,12 +158,12 @@ def _facets(toward: Single, out: Single, i: Single, o: Single) -> Single:
     them, `toward` (x, y, 4) and `out` (x, q, 4) with a column of ones.
     """
     both = toward @ out.transpose(0, 2, 1)
-    np.maximum(both, 1e-6, out=both)
+    raise_to(1e-6, both)
     rest: Single = i[:, :, None] + o[:, None, :]
     rest *= rest
     np.subtract(both, rest, out=rest)
     # Below 0 only below a horizon, whence no light comes.
-    np.maximum(rest, 1e-6, out=rest)
+    raise_to(1e-6, rest)
     np.divide(both, rest, out=rest)
     rest *= rest
     return rest
@@ -175,14 +176,16 @@ def thrown_on_patches(
     light = np.zeros(len(patches.place_m))
     if (emitter.centre_m - mirror.side.face.centre_m) @ mirror.side.normal < -reach_m(emitter):
         return light
-    offset = patches.place_m[None] - mirror.cells.place_m[:, None]
-    leaving = np.maximum(offset @ mirror.side.normal, 0.0)
-    arriving = np.maximum(-np.einsum("xqi,qi->xq", offset, patches.normal), 0.0)
-    used = np.flatnonzero((leaving * arriving).any(axis=0))
-    square = np.einsum("xqi,xqi->xq", offset[:, used], offset[:, used])
+    # One height over the side for all of its cells; axes: x cells, q patches.
+    leaving = (patches.place_m - mirror.side.face.centre_m) @ mirror.side.normal
+    own = np.einsum("qi,qi->q", patches.place_m, patches.normal)
+    arriving = mirror.cells.place_m @ patches.normal.T - own
+    used = np.flatnonzero((leaving > 0) & (arriving > 0).any(axis=0))
+    square = squares_m2(mirror.cells.place_m, patches.place_m[used])
     area = mirror.cells.area_m2[:, None]
     # As a disc where near, as in the exchange.
-    factor = (leaving * arriving)[:, used] * area / np.maximum(square * (square + area / np.pi), 1e-12)
+    factor = leaving[used] * np.maximum(arriving[:, used], 0.0) * area
+    factor /= np.maximum(square * (square + area / np.pi), 1e-12)
     radiance = thrown(mirror, blockers, emitter, samples, patches.place_m[used], seen[used])
     light[used] = np.einsum("xq,xq->q", radiance, factor)
     return light

@@ -16,7 +16,7 @@ from thirdstop.exposure.bodies import BodyMesh
 from thirdstop.exposure.cuts import divided, meetings
 from thirdstop.exposure.direct import face_distance_m
 from thirdstop.exposure.quality import Quality
-from thirdstop.exposure.receivers import seen_from_m
+from thirdstop.exposure.receivers import Eyes
 from thirdstop.exposure.sides import Flats, Side, Sides, flats, grid, places, quarters, turned_quarters
 from thirdstop.staging.materials import Translucent
 from thirdstop.staging.shapes import Panel
@@ -36,6 +36,11 @@ _LARGE_CELL_M = 0.07
 """Cells that are larger are seen by four places each."""
 
 _MOST_HALVINGS = 12
+
+
+def _single(array: Array) -> Single:
+    """A copy in single precision, its last axis without gaps."""
+    return array.astype(np.float32, order="C")
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,11 +75,9 @@ class Patches:
 
     @cached_property
     def quarters(self) -> tuple[Single, Single, Single]:
-        """Places (3, p, 4), normals (3, p, 4) and areas (1, p, 4) of quarters, single precision."""
-        place, normal = (
-            part.astype(np.float32).transpose(2, 0, 1) for part in (self.quarter_m, self.quarter_normal)
-        )
-        return place.copy(), normal.copy(), self.quarter_area_m2.astype(np.float32)[None]
+        """Places (3, 4, p), normals (3, 4, p) and areas (4, p) of quarters, single precision."""
+        place, normal, area = self.quarter_m.T, self.quarter_normal.T, self.quarter_area_m2.T
+        return _single(place), _single(normal), _single(area)
 
     def joined(self, more: "Patches", sides: int) -> "Patches":
         """These, then others whose sides come after so many."""
@@ -259,9 +262,9 @@ def refine(
 
 def _halves(bounds: Array, axis: Index) -> tuple[Array, Array]:
     """Lower and upper half of each rectangle along its axis (0 u, 1 v)."""
-    middle = np.where(axis == 0, bounds[:, :2].mean(axis=1), bounds[:, 2:].mean(axis=1))
-    low, high = bounds.copy(), bounds.copy()
     rows = np.arange(len(bounds))
+    middle = 0.5 * (bounds[rows, 2 * axis] + bounds[rows, 2 * axis + 1])
+    low, high = bounds.copy(), bounds.copy()
     low[rows, 2 * axis + 1] = middle
     high[rows, 2 * axis] = middle
     return low, high
@@ -273,9 +276,10 @@ def _patch_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     """
     paired = np.array([_is_paired(s) for s in sides.each])
     idle = sides.surface < 0
+    eyes = Eyes.of(scene.points)
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
-        near = seen_from_m(scene.points, place_m, sides.normal[side], length_m, paired[side])
+        near = eyes.distance_m(place_m, sides.normal[side], length_m, paired[side])
         lamp = _to_lamp(scene, place_m, sides.normal[side], length_m, paired[side])
         near = np.minimum(quality.patch_point_share * near, quality.patch_lamp_share * lamp)
         limit = np.maximum(near, quality.smallest_patch_m)
@@ -289,12 +293,13 @@ def _size_rule(scene: Scene, sides: Sides, quality: Quality) -> SizeRule:
     broad = np.array([_is_broad(s) for s in sides.each])
     largest = np.where(broad, quality.room_element_m, quality.panel_element_m)
     dark = sides.surface < 0
+    eyes = Eyes.of(scene.points)
     paired = np.array([_is_paired(s) for s in sides.each])
 
     def too_large(side: Index, place_m: Array, length_m: Array) -> Mask:
         normal, both = sides.normal[side], paired[side]
         to_lamp = np.where(dark[side], np.inf, _to_lamp(scene, place_m, normal, length_m, both))
-        near = quality.point_share * seen_from_m(scene.points, place_m, normal, length_m, both)
+        near = quality.point_share * eyes.distance_m(place_m, normal, length_m, both)
         near = np.minimum(near, quality.lamp_share * to_lamp)
         near = np.minimum(near, quality.body_share * _to_body(scene, place_m, normal, both))
         return np.asarray(length_m > 1.0001 * np.clip(near, quality.smallest_element_m, largest[side]))
@@ -318,18 +323,17 @@ def _to_body(scene: Scene, place_m: Array, normal: Array, paired: Mask) -> Array
     """Least distance of each element to a body that it or its twin faces, metres; a little less than true."""
     if not scene.solids:
         return np.full(len(place_m), np.inf)
-    # axes: n elements, o solids, i the solid's own axes
-    scaled = np.array([s.axes / s.semi_axes_m for s in scene.solids])
+    # axes: o solids, i the solid's own axes, n elements
+    scaled = np.array([(s.axes / s.semi_axes_m).T for s in scene.solids])
     centre = np.array([s.centre_m for s in scene.solids])
     semi = np.array([s.semi_axes_m for s in scene.solids])
-    unit = place_m @ scaled.transpose(1, 0, 2).reshape(3, -1)
-    unit -= np.einsum("oj,oji->oi", centre, scaled).ravel()
-    unit *= unit
-    square = unit.reshape(len(place_m), -1, 3).sum(axis=2)
-    gap = (np.sqrt(square) - 1.0) * semi.min(axis=1)
-    facing = normal @ centre.T - np.einsum("ni,ni->n", place_m, normal)[:, None] > -semi.max(axis=1)
-    counts = (facing | paired[:, None]) & (square > 1.0)
-    return np.asarray(np.where(counts, gap, np.inf).min(axis=1))
+    unit = (scaled.reshape(-1, 3) @ place_m.T).reshape(*scaled.shape[:2], -1)
+    unit -= scaled @ centre[:, :, None]
+    square = np.einsum("oin,oin->on", unit, unit)
+    gap = (np.sqrt(square) - 1.0) * semi.min(axis=1)[:, None]
+    facing = centre @ normal.T - np.einsum("ni,ni->n", place_m, normal) > -semi.max(axis=1)[:, None]
+    counts = (facing | paired) & (square > 1.0)
+    return np.asarray(np.where(counts, gap, np.inf).min(axis=0))
 
 
 def _patches(sides: Sides, cut: Flats, bodies: BodyMesh) -> Patches:

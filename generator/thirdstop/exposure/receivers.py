@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Index, Single
+from thirdstop.exposure.arrays import Index
 from thirdstop.exposure.sight import Blockers, Sight, sight
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.typed import Array, Mask
@@ -40,42 +40,43 @@ def on_surfaces(place_m: Array, normal: Array, seen: Sight) -> Receivers:
     return Receivers(place_m, normal, np.zeros(len(place_m), dtype=bool), seen)
 
 
-def seen_from_m(
-    points: tuple[MeasuringPoint, ...],
-    place_m: Array,
-    normal: Array,
-    length_m: Array,
-    either_side: Mask | None = None,
-) -> Array:
-    """Distance of pieces of surface (n, 3) to the nearest measuring point that can look at them, shape (n,).
+@dataclass(frozen=True, eq=False)
+class Eyes:
+    """Measuring points as what is cut up sees them. Axis k."""
 
-    What stands between does not count. Pieces of the given length that lie behind a flat receptor, or that
-    look away from the point (unless light passes to their other side), are as far as can be.
-    """
-    if not points:
-        return np.full(len(place_m), np.inf)
-    eyes = np.array([p.place_m for p in points])
-    looks = np.array([p.direction for p in points])
-    dome = np.array([p.receptor == "dome" for p in points])
-    ahead = place_m @ looks.T - np.einsum("ki,ki->k", eyes, looks)
-    before = normal @ eyes.T - np.einsum("ni,ni->n", normal, place_m)[:, None] > 0
-    if either_side is not None:
-        before |= either_side[:, None]
-    seen = ((ahead > -length_m[:, None]) | dome) & before
-    return np.asarray(np.sqrt(np.where(seen, squares_m2(place_m, eyes), np.inf).min(axis=1)))
+    place_m: Array
+    direction: Array
+    dome: Mask
+
+    @classmethod
+    def of(cls, points: tuple[MeasuringPoint, ...]) -> "Eyes":
+        """All measuring points."""
+        return cls(
+            np.array([p.place_m for p in points]).reshape(-1, 3),
+            np.array([p.direction for p in points]).reshape(-1, 3),
+            np.array([p.receptor == "dome" for p in points], dtype=bool),
+        )
+
+    def distance_m(
+        self, place_m: Array, normal: Array, length_m: Array, either_side: Mask | None = None
+    ) -> Array:
+        """Distance of pieces of surface (n, 3) to the nearest point that can look at them, shape (n,).
+
+        What stands between does not count. Pieces of the given length that lie behind a flat receptor, or
+        that look away from the point (unless light passes to their other side), are as far as can be.
+        """
+        # axes: k points, n pieces
+        own = np.einsum("ki,ki->k", self.place_m, self.direction)
+        ahead = self.direction @ place_m.T - own[:, None]
+        before = self.place_m @ normal.T > np.einsum("ni,ni->n", normal, place_m)
+        if either_side is not None:
+            before |= either_side
+        seen = ((ahead > -length_m) | self.dome[:, None]) & before
+        squares = np.where(seen, squares_m2(self.place_m, place_m), np.inf)
+        return np.asarray(np.sqrt(squares.min(axis=0, initial=np.inf)))
 
 
 def squares_m2(a: Array, b: Array) -> Array:
     """Squared distances of all to all, never below 0."""
     own = np.einsum("ni,ni->n", a, a)[:, None] + np.einsum("ki,ki->k", b, b)
     return np.asarray(np.maximum(own - 2.0 * a @ b.T, 0.0))
-
-
-def scaled_squares(a: Array, b: Array, size: Array) -> Single:
-    """Squared distances of all `a` (n, 3) to all `b` (k, 3) in units of the `size` (k,) of each, as one
-    product in single precision, which rounds to a little below 0.
-    """
-    mine = np.column_stack([a, np.ones(len(a)), np.einsum("ni,ni->n", a, a)])
-    theirs = np.column_stack([-2.0 * b, np.einsum("ki,ki->k", b, b), np.ones(len(b))])
-    theirs /= (size * size)[:, None]
-    return np.asarray(mine.astype(np.float32) @ theirs.astype(np.float32).T)

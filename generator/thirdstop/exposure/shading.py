@@ -20,9 +20,9 @@ def may_be_shaded(blockers: Blockers, first: int, emitter: Emitter, seen: Sight)
     corners = rectangle_m(emitter)
     found = np.zeros(len(seen.lost), dtype=bool)
     for k in range(first, len(blockers.flats)):
-        planes = blockers.planes[k]
+        planes = blockers.planes[:, k]
         lamp = planes[:, :3] @ corners.T + planes[:, 3:]
-        places = np.stack([seen.heights_m[k], seen.across[k], seen.along[k]])
+        places = seen.flats[:, k].astype(float)
         for sign in (1.0, -1.0):
             rows = np.flatnonzero(sign * places[0] > 0)
             beyond = _beyond(lamp, -sign)
@@ -44,10 +44,10 @@ def _beyond(polygon: Array, sign: float) -> Array:
 
 def _meets(places: Array, corners: Array) -> Mask:
     """Whether the crossings from each place (3, n) to corners (3, v) span some of the face, shape (n,)."""
-    mine, theirs = np.abs(places[0])[:, None], np.abs(corners[0])
+    mine, theirs = np.abs(places[0]), np.abs(corners[0])[:, None]
     whole = np.maximum(mine + theirs, 1e-12)
     meets = np.ones(len(mine), dtype=bool)
     for axis in (1, 2):
-        crossing = (places[axis][:, None] * theirs + corners[axis] * mine) / whole
-        meets &= (crossing.min(axis=1) < 1.0 + _MARGIN) & (crossing.max(axis=1) > -1.0 - _MARGIN)
+        crossing = (places[axis] * theirs + corners[axis][:, None] * mine) / whole
+        meets &= (crossing.min(axis=0) < 1.0 + _MARGIN) & (crossing.max(axis=0) > -1.0 - _MARGIN)
     return meets

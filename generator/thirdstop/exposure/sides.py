@@ -121,9 +121,12 @@ class Sides:
         """Shape (s,): index among the scene's surfaces."""
         return np.array([s.surface for s in self.each])
 
-    def has_outline(self, outline: Outline) -> Mask:
-        """Shape (s,)."""
-        return np.array([s.face.outline == outline for s in self.each], dtype=bool)
+    @cached_property
+    def outline(self) -> dict[Outline, Mask]:
+        """Which sides have an outline that is no rectangle, each shape (s,); only outlines that there are."""
+        found = np.array([s.face.outline for s in self.each])
+        outlines: tuple[Outline, ...] = ("ellipse", "octagon")
+        return {one: found == one for one in outlines if (found == one).any()}
 
 
 def sides_of(walls: tuple[Panel, ...], flats: tuple[Panel | Emitter, ...]) -> Sides:
@@ -150,7 +153,7 @@ def outline_map(outline: Outline, square: Array) -> Array:
 
 def places(sides: Sides, side: Index, bounds: Array) -> Array:
     """Middles of parameter rectangles in space, shape (n, 3)."""
-    middle = np.stack([bounds[:, :2].mean(axis=1), bounds[:, 2:].mean(axis=1)], axis=1)
+    middle = 0.5 * (bounds[:, ::2] + bounds[:, 1::2])
     return _in_space(sides, side, _mapped(sides, side, middle[:, None]))[:, 0]
 
 
@@ -166,23 +169,27 @@ def _corners(sides: Sides, side: Index, bounds: Array) -> Array:
 
 def _mapped(sides: Sides, side: Index, square: Array) -> Array:
     """Parameters (n, k, 2) of the square as half-widths on each side's own outline."""
-    outlines: tuple[Outline, ...] = ("ellipse", "octagon")
-    for outline in outlines:
-        chosen = sides.has_outline(outline)[side]
-        if chosen.any():
-            square = np.where(chosen[:, None, None], outline_map(outline, square), square)
+    for outline, has in sides.outline.items():
+        chosen = has[side].nonzero()[0]
+        if len(chosen):
+            square = square.copy()
+            square[chosen] = outline_map(outline, square[chosen])
     return square
 
 
 def _in_space(sides: Sides, side: Index, uv: Array) -> Array:
-    frame = sides.frame_m[side]
-    return np.asarray(uv @ frame[:, 1:] + frame[:, :1])
+    """Half-widths (n, k, 2) as places, shape (n, k, 3)."""
+    # coordinates first, along which there are only three, so that what is multiplied runs along the sides
+    centre, u, v = sides.frame_m.transpose(1, 2, 0).take(side, 2)[..., None]
+    found = u * uv[:, :, 0]
+    found += v * uv[:, :, 1]
+    found += centre
+    return np.ascontiguousarray(found.transpose(1, 2, 0))
 
 
 def _areas(sides: Sides, side: Index, bounds: Array) -> Array:
     share = (bounds[:, 1] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 2]) / 4.0
-    octagon = sides.has_outline("octagon")[side]
-    if octagon.any():
+    if "octagon" in sides.outline and (octagon := sides.outline["octagon"][side]).any():
         corners = _corners(sides, side, bounds)
         diagonals = np.stack([corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]])
         quad = np.abs(diagonals[0, :, 0] * diagonals[1, :, 1] - diagonals[0, :, 1] * diagonals[1, :, 0])
@@ -199,10 +206,11 @@ def grid(index: int, u: Array, v: Array) -> tuple[Index, Array]:
 
 def quarters(bounds: Array) -> Array:
     """Each parameter rectangle in four, in order, shape (4n, 4)."""
-    u0, u1, v0, v1 = bounds.T
-    um, vm = (u0 + u1) / 2, (v0 + v1) / 2
-    parts = [(u0, um, v0, vm), (um, u1, v0, vm), (u0, um, vm, v1), (um, u1, vm, v1)]
-    return np.stack([np.stack(part, axis=1) for part in parts], axis=1).reshape(-1, 4)
+    parts = np.repeat(bounds[:, None], 4, axis=1)
+    middle = (bounds[:, None, ::2] + bounds[:, None, 1::2]) / 2
+    parts[:, ::2, 1] = parts[:, 1::2, 0] = middle[..., 0]
+    parts[:, :2, 3] = parts[:, 2:, 2] = middle[..., 1]
+    return parts.reshape(-1, 4)
 
 
 def turned_quarters(bounds: Array) -> Array:
