@@ -192,6 +192,11 @@ def _behind_camera(staging: Staging) -> Finding:
     return Finding("room-fit", "look", "camera", text, remedy, spare, BEHIND_CAMERA_M, "m")
 
 
+def room_behind_m(staging: Staging) -> float:
+    """From the focal plane straight back to the nearest that is in the way of whoever photographs."""
+    return min(_behind(staging))[0]
+
+
 def _behind(staging: Staging) -> list[tuple[float, str]]:
     """From the focal plane straight back, 60 cm wide: to the front wall and to fixed things."""
     x, y = float(staging.camera.focal_plane_m[0]), float(staging.camera.focal_plane_m[1])
