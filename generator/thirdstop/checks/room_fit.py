@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from thirdstop.checks.columns import through
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.parts import Part, called, parts_of, placed
 from thirdstop.checks.polygons import HalfSpace, clip, clip_all, plan_gap_m
@@ -34,12 +35,16 @@ class Gap:
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
-    """One finding a thing, one for each stand's legs that come near a wall, the walkway, the camera run."""
+    """One finding a thing, one for legs near a wall, one for a column that can't be there, the walkway, the
+    camera run.
+    """
     found = []
     for item in placed(staging):
         found.append(_fits(staging, item))
         if item.support is not None and (legs := _legs(staging.room, item, item.support)) is not None:
             found.append(legs)
+        if (column := _column(staging, item)) is not None:
+            found.append(column)
     return [*found, _walkway(staging), _behind_camera(staging)]
 
 
@@ -149,6 +154,18 @@ def _legs(room: Room, item: Item, support: Support) -> Finding | None:
     return Finding("room-fit", "look", about, text, remedy, spare, reach / 2, "m")
 
 
+def _column(staging: Staging, item: Item) -> Finding | None:
+    """None where it stands free."""
+    hit = through(staging, item)
+    if hit is None or item.support is None:
+        return None
+    margin = -hit.move_m if hit.move_m is not None else None
+    top = length(float(item.support.column_top_m[2]))
+    text = f"The column of the stand of '{item.name}', up to {top}, goes through {hit.what}."
+    unit = "m" if margin is not None else ""
+    return Finding("room-fit", "halt", f"{item.name}: column", text, hit.remedy, margin, None, unit)
+
+
 def _walkway(staging: Staging) -> Finding:
     wanted = staging.walkway_m
     if not staging.room.doors or not staging.sitters:
@@ -218,7 +235,10 @@ CHECK = Check(
     run,
     "Face, body, column and boom of each thing keep 5 cm from walls, ceiling and fixed things, and stay "
     "above the floor; through one of them is a halt. A stand's legs need their reach to a wall, or half of "
-    "it with two legs along the wall. The walkway is the widest line on the floor plan from a door to 60 cm "
+    "it with two legs along the wall, and may reach under a seat. Its column stands clear of bodies, of "
+    "seats (a stool of 36 cm, assumed), of other columns, and of the camera with what carries it (14 × 10 "
+    "cm, from 4 cm behind the focal plane to 3 cm before the lens's middle, assumed): through one of them is "
+    "a halt. The walkway is the widest line on the floor plan from a door to 60 cm "
     "from the mark, past everything lower than 2 m (walls, fixed things, backdrop, camera, stands with the "
     "full circle of their legs); its width is the gap at its narrowest place. Behind the focal plane 50 cm "
     "stay free over 60 cm of width. Leads, bags and chairs for waiting are not known here.",
