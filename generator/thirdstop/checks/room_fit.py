@@ -1,6 +1,6 @@
 """Whether everything fits the room: walls, ceiling, floor, fixed things, a way to walk, the camera run."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,6 +21,7 @@ NEAR_M = 0.05
 BEHIND_CAMERA_M = 0.50
 """Room for whoever photographs, behind the focal plane (common practice)."""
 _PERSON_HALF_M = 0.30
+_STEP_M = 0.10
 
 
 @dataclass(frozen=True)
@@ -207,6 +208,40 @@ def _behind_camera(staging: Staging) -> Finding:
         f"Bring camera and set {needed(BEHIND_CAMERA_M - gap_m)} forward, or use a shorter lens nearer by."
     )
     return Finding("room-fit", "look", "camera", text, remedy, spare, BEHIND_CAMERA_M, "m")
+
+
+def forward_m(staging: Staging, most_m: float) -> float:
+    """How far all but the backdrop can come toward the front wall, in steps of 10 cm up to `most_m`.
+
+    Nothing then comes nearer to a wall or a fixed thing than the limits here allow, or than it is already.
+    """
+    here = [_spare_m(staging, item) for item in placed(staging)]
+    free_m = 0.0
+    for step in range(1, round(most_m / _STEP_M) + 1):
+        moved = replace(staging, room=_room_moved(staging.room, step * _STEP_M))
+        there = [_spare_m(moved, item) for item in placed(staging)]
+        worse = any(now < min(was, 0.0) for now, was in zip(there, here, strict=True))
+        if worse or room_behind_m(moved) < BEHIND_CAMERA_M:
+            break
+        free_m = step * _STEP_M
+    return free_m
+
+
+def _spare_m(staging: Staging, item: Item) -> float:
+    """Of all clearances of a thing, and of its stand's legs, the least over what is wanted."""
+    spare_m = min(gap.gap_m - gap.wanted_m for gap in gaps(staging, item))
+    legs = None if item.support is None else _legs(staging.room, item, item.support)
+    return spare_m if legs is None or legs.margin is None else min(spare_m, legs.margin)
+
+
+def _room_moved(room: Room, by_m: float) -> Room:
+    """The room as a set has it about it that came so far toward the front wall."""
+    away = vec(0.0, by_m, 0.0)
+    fixed = tuple(
+        replace(thing, footprint_m=np.asarray(thing.footprint_m) + away[: np.shape(thing.footprint_m)[1]])
+        for thing in room.fixed
+    )
+    return replace(room, front_m=room.front_m + by_m, back_m=room.back_m + by_m, fixed=fixed)
 
 
 def room_behind_m(staging: Staging) -> float:

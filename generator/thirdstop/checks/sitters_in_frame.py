@@ -156,9 +156,11 @@ def _remedy(staging: Staging, everyone: list[_Wanted]) -> str:
     """What brings all of them in, each tried on the camera itself."""
     camera = staging.camera
     ways = [
-        _moved(staging, camera, everyone) or _turned_and_moved(staging, everyone),
+        _moved(staging, camera, everyone)
+        or _turned_and_moved(staging, everyone)
+        or _moved_and_shorter(staging, everyone),
         _farther(staging, everyone),
-        _shorter(camera, everyone),
+        _lens_alone(camera, everyone),
         "bring the sitters closer together" if len(everyone) > 1 and _only_aside(camera, everyone) else "",
     ]
     told = [way for way in ways if way]
@@ -200,17 +202,39 @@ def _turned(camera: CameraView) -> CameraView:
 def _moved(staging: Staging, camera: CameraView, everyone: list[_Wanted]) -> str:
     """Sidewise, up or down, by as little as brings everyone in; empty where that doesn't, or not in here."""
     past = np.max([one.past_m(camera) for one in everyone], axis=0)
-    across = _shift_m(past[0], past[1])
-    up = _shift_m(past[2], past[3])
-    there = replace(camera, focal_plane_m=camera.focal_plane_m + across * camera.right + up * camera.up)
-    if not _fits(there, everyone) or not _stands(staging, there):
-        return ""
+    across, up = _shift_m(past[0], past[1]), _shift_m(past[2], past[3])
+    there = _shifted(camera, across, up)
+    return _move_words(across, up) if _fits(there, everyone) and _stands(staging, there) else ""
+
+
+def _moved_and_shorter(staging: Staging, everyone: list[_Wanted]) -> str:
+    """Moved to the middle of everyone, along the edges past which someone is, and then a shorter lens."""
+    camera = staging.camera
+    past = np.max([one.past_m(camera) for one in everyone], axis=0)
+    across, up = (
+        round(float(high - low) / 2, 2) if max(low, high) > 0 else 0.0 for low, high in (past[:2], past[2:])
+    )
+    there = _shifted(camera, across, up)
+    move, lens = _move_words(across, up), _shorter(there, everyone)
+    return f"{move} and {lens}" if move and lens and _stands(staging, there) else ""
+
+
+def _shifted(camera: CameraView, across_m: float, up_m: float) -> CameraView:
+    return replace(camera, focal_plane_m=camera.focal_plane_m + across_m * camera.right + up_m * camera.up)
+
+
+def _move_words(across: float, up: float) -> str:
     ways = [
         f"{length(abs(move))} {words[move > 0]}"
         for move, words in ((across, ("to camera-left", "to camera-right")), (up, ("down", "up")))
         if move
     ]
     return f"move it {' and '.join(ways)}" if ways else ""
+
+
+def _lens_alone(camera: CameraView, everyone: list[_Wanted]) -> str:
+    lens = _shorter(camera, everyone)
+    return f"{lens} from where it is" if lens else ""
 
 
 def _shift_m(past_low_m: float, past_high_m: float) -> float:

@@ -1,5 +1,7 @@
 """Whether the shadow side is lit by the room more than by the card."""
 
+import math
+
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.wording import percent
 from thirdstop.exposure.readings import Reading, Readings
@@ -53,25 +55,38 @@ def _against_the_card(staging: Staging, readings: Readings) -> list[Finding]:
     )
     if room <= card:
         return [Finding("spill", "pass", "recipe", text, "", card - room, 0.0, "share")]
-    return [Finding("spill", "look", "recipe", text, _remedy(staging, reading), card - room, 0.0, "share")]
+    remedy = _remedy(staging, readings, _kept_off(staging, reading))
+    return [Finding("spill", "look", "recipe", text, remedy, card - room, 0.0, "share")]
 
 
 def _split(reading: Reading) -> str:
     return ", ".join(f"{name} {percent(reading.budget.get(name, 0.0))}" for name in _ROOM)
 
 
-def _remedy(staging: Staging, reading: Reading) -> str:
+def _remedy(staging: Staging, readings: Readings, keep: str) -> str:
+    """What also suits the ratio: a card that comes nearer lowers it, spill that is kept off raises it."""
+    wanted = staging.target.ratio
+    off = None if wanted is None else readings.ratio.stops - math.log2(wanted)
+    if off is None or off > staging.target.within_stops:
+        return f"Bring the card nearer and aim it again; and {keep}."
+    if off < -staging.target.within_stops:
+        return f"{keep[0].upper()}{keep[1:]}, which raises the ratio too."
+    return (
+        f"If it is to travel, {keep}; then bring the card nearer until the meter shows the ratio again. "
+        "Here the ratio is as wanted, and the card stays."
+    )
+
+
+def _kept_off(staging: Staging, reading: Reading) -> str:
     largest = max(_ROOM, key=lambda name: reading.budget.get(name, 0.0))
     if largest == "walls":
-        keep = (
+        return (
             f"set a black panel against the {_near_wall(staging, reading.point)}, or flag the lamp off the "
             "walls"
         )
-    elif largest == "ceiling":
-        keep = "flag the lamp's upper edge off the ceiling, or lower and lean the lamp"
-    else:
-        keep = "lay black cloth on the floor between lamp and sitter, taped flat"
-    return f"Bring the card nearer and aim it again; and {keep}."
+    if largest == "ceiling":
+        return "flag the lamp's upper edge off the ceiling, or lower and lean the lamp"
+    return "lay black cloth on the floor between lamp and sitter, taped flat"
 
 
 def _near_wall(staging: Staging, name: str) -> str:
