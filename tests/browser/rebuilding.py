@@ -139,7 +139,7 @@ def _sitter(row: Row, first: bool) -> dict[str, Any]:
     if brim := re.search(r"brim (\d+) cm in front, (\d+) cm at the sides, (\d+) cm above the eyes", said):
         keys = ("front", "side", "above_eye")
         wears["hat"] = {"brim": {key: f"{value} cm" for key, value in zip(keys, brim.groups(), strict=True)}}
-    if lens := re.search(r"glasses leaning (\d+) deg, curve (\S+) D", said):
+    if lens := re.search(r"glasses leaning (\d+)°, curve (\S+) D", said):
         wears["glasses"] = {"tilt": f"{lens[1]} deg", "curve": f"{lens[2]} D"}
     data = {
         "name": row.name,

@@ -10,6 +10,7 @@ from thirdstop.checks import (
     battery,
     blocker_shadow,
     brim,
+    columns,
     evenness,
     flash,
     frame_filled,
@@ -20,6 +21,7 @@ from thirdstop.checks import (
     overhead,
     room_fit,
     sitter_shadow,
+    sitters_in_frame,
     statics,
 )
 from thirdstop.checks.registry import CHECKS
@@ -41,7 +43,16 @@ def test_every_check_has_its_section_in_order() -> None:
     [
         ("| in-frame | clear of the picture |", f"{in_frame.NEAR_M * 100:.0f} cm"),
         ("| frame-filled | backdrop past the picture's edge |", f"{frame_filled.WANTED_M * 100:.0f} cm"),
+        (
+            "| sitters-in-frame | in a head, what the top edge may crop |",
+            f"down to {sitters_in_frame.BROW_M * 100:.0f} cm over the pupils",
+        ),
+        (
+            "| sitters-in-frame | shortest lens that is suggested |",
+            f"{sitters_in_frame.SHORTEST_MM} mm",
+        ),
         ("| room-fit | clear of walls, ceiling, fixed things |", f"{room_fit.NEAR_M * 100:.0f} cm"),
+        ("| room-fit | half of a seat, kept clear of columns |", f"{columns.SEAT_HALF_M * 100:.0f} cm"),
         ("| room-fit | behind the focal plane |", f"{room_fit.BEHIND_CAMERA_M * 100:.0f} cm"),
         ("| statics | restoring over overturning moment |", f"1 (halt), {statics.LEAST_RATIO} (look)"),
         ("| statics | push at the load's height |", f"{statics.LEAST_PUSH_N:.0f} N"),

@@ -148,3 +148,25 @@ def test_closest_string_is_where_it_would_come_within_5_cm() -> None:
     closest = HALF_AT_NOSE + 0.05 + 0.1
     assert closest <= in_frame.closest_string_m(staging, item) <= closest + 0.01
     assert "stays clear to a string of" in _finding(card).text
+
+
+def test_legs_on_the_floor_are_moved_aside_not_down() -> None:
+    """A low camera sees a stand's legs at the bottom edge, the shortest way out, and the floor is there."""
+    view = samples.camera(height_m=0.45)
+    base, top = vec(-0.35, 0.0, 0.0), vec(-0.35, 0.0, 0.9)
+    stand = Support("stand", base, top, 0.4, 2.0, top, 1.0)
+    high = samples.panel(centre_m=vec(-0.9, 0.0, 1.7), normal=vec(0, -1, 0), width_m=0.3, height_m=0.3)
+    card = replace(high, item=replace(high.item, support=stand))
+    found = _finding(card, view=view)
+    assert found.verdict == "look"
+    assert "its stand's legs" in found.text
+    assert "to camera-left" in found.remedy
+    assert " down" not in found.remedy
+    narrow = replace(samples.ROOM, left_m=-1.06, right_m=0.3)
+    assert _finding(card, view=view, room=narrow).remedy.startswith("No move aside")
+
+
+def test_a_face_on_a_stand_may_still_go_up() -> None:
+    """Where only the face shows, the shortest way out may be upward: its column grows under it."""
+    card = samples.panel(centre_m=vec(0.0, 0.0, 1.2 + 0.36), normal=vec(0, -1, 0), width_m=0.3, height_m=0.3)
+    assert " up at its own depth" in _finding(card).remedy

@@ -193,3 +193,18 @@ def test_middle_of_a_door(wall: str, x: float, y: float) -> None:
     """A door from 0.1 to 0.9 m along each wall."""
     door = Door(wall, 0.1, 0.9)  # type: ignore[arg-type]
     assert door_middle_m(EMPTY, door)[:2] == pytest.approx([x, y])
+
+
+@pytest.mark.parametrize(("behind_m", "most_m"), [(0.85, 0.3), (0.55, 0.0), (3.0, 1.0)])
+def test_how_far_a_set_can_come_forward(behind_m: float, most_m: float) -> None:
+    """50 cm stay free behind the focal plane, at 2 m from the mark; in steps of 10 cm, a metre asked for."""
+    staging = samples.staging(room=replace(EMPTY, front_m=-2.0 - behind_m))
+    assert room_fit.forward_m(staging, 1.0) == pytest.approx(most_m)
+
+
+def test_a_set_comes_forward_until_a_thing_meets_a_fixed_one() -> None:
+    """A card whose face is 38 cm from a cupboard toward the camera comes 30 cm, with 5 cm left clear."""
+    card = samples.panel(centre_m=vec(-0.9, -0.3, 1.2), normal=vec(0, -1, 0), width_m=0.4)
+    cupboard = _box("cupboard", -1.2, -0.6, -1.3, -0.68, 0.0, 2.0)
+    room = replace(EMPTY, front_m=-6.0, fixed=(cupboard,))
+    assert room_fit.forward_m(samples.staging(card, room=room), 1.0) == pytest.approx(0.3)

@@ -1,6 +1,7 @@
 """Shadows on face and backdrop: similar triangles, a published view factor, and both sides of the limits."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -124,7 +125,25 @@ def test_the_remedy_takes_it_out() -> None:
     readings = samples.readings(samples.reading("backdrop behind head", -1.0, key=0.6, walls=0.4))
     more_m = sitter_shadow.farther_m(staging, readings, staging.scene.emitters[0])
     assert more_m is not None
-    assert f"{more_m:.2f} m farther" in sitter_shadow.run(staging, readings)[0].remedy
+    long = replace(staging, room=replace(staging.room, front_m=staging.room.front_m - 12.0))
+    remedy = sitter_shadow.run(long, readings)[0].remedy
+    assert f"{more_m:.2f} m farther from the backdrop, which the room allows" in remedy
+
+
+def test_a_room_too_short_for_it_is_said() -> None:
+    """With 30 cm more than is wanted behind the camera 30 cm is the most; with nothing over, none is."""
+    near = _staged(_side(15.0))
+    readings = samples.readings(samples.reading("backdrop behind head", -1.0, key=0.6, walls=0.4))
+    more_m = sitter_shadow.farther_m(near, readings, near.scene.emitters[0])
+    assert more_m is not None
+    assert more_m > 0.3
+    things = [one for one in near.items if one.kind == "camera"]
+    for front_m, words in ((-2.82, "30 cm of it is the most that this room allows"), (-2.55, "none of it")):
+        short = replace(near, items=tuple(things), room=replace(near.room, front_m=front_m))
+        remedy = sitter_shadow.run(short, readings)[0].remedy
+        assert remedy.startswith("Take the lamp farther to the side")
+        assert words in remedy
+        assert f"{more_m:.2f} m more between sitter and backdrop" in remedy
 
 
 def test_a_large_face_near_by_makes_no_deep_shadow() -> None:

@@ -1,5 +1,8 @@
 """Shares of the shadow side, and differences between faces."""
 
+import math
+from dataclasses import replace
+
 import pytest
 
 from checks import samples
@@ -37,6 +40,30 @@ def test_remedy_goes_for_the_largest_part() -> None:
     """Walls ask for a black panel, the ceiling for a flag over the lamp."""
     assert "black panel" in _spill(0.2, 0.5).remedy
     assert "ceiling" in _spill(0.2, 0.1, 0.5).remedy
+
+
+@pytest.mark.parametrize(
+    ("ratio", "begins", "also"),
+    [
+        (4.0, "If it is to travel, set a black panel", "the card stays"),
+        (6.0, "Bring the card nearer and aim it again", "black panel"),
+        (2.5, "Set a black panel", "which raises the ratio too"),
+        (None, "Bring the card nearer and aim it again", "black panel"),
+    ],
+)
+def test_remedy_does_not_spoil_the_ratio(ratio: float | None, begins: str, also: str) -> None:
+    """The samples want 4:1: a card comes nearer only where the ratio is over it, or none is wanted."""
+    budget = {"lap card": 0.2, "walls": 0.6, "ceiling": 0.05, "floor": 0.05, "key": 0.1}
+    shadow = Reading("right cheek", "flat", 40, 4, -2, 0.7, 0.7, budget)
+    staging, readings = samples.staging(samples.panel(name="lap card")), samples.readings(shadow)
+    if ratio is None:
+        staging = replace(staging, target=replace(staging.target, ratio=None))
+    else:
+        found = replace(readings.ratio, ratio=ratio, stops=math.log2(ratio))
+        readings = replace(readings, ratio=found)
+    (found_remedy,) = [one.remedy for one in spill.run(staging, readings) if one.margin is not None]
+    assert found_remedy.startswith(begins)
+    assert also in found_remedy
 
 
 def test_without_a_card_it_only_tells() -> None:

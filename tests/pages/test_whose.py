@@ -14,7 +14,7 @@ from thirdstop.pages.views.whose import told
         ("far one nose", "far one’s nose"),
         ("between key and face", "between key and near one’s face"),
         ("between key and far one left cheek", "between key and far one’s left cheek"),
-        ("chest, 25 cm down", "near one’s chest, 25 cm down"),
+        ("25 cm below the chest", "25 cm below near one’s chest"),
         ("by lean and swing", "by lean and swing"),
     ],
 )

@@ -1,6 +1,7 @@
 """The correction table: every row put back into the engine by the test itself."""
 
 import re
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -11,6 +12,7 @@ from staging.books import demo
 from thirdstop.book.book import LoadedRecipe
 from thirdstop.book.quantities import Click, Length
 from thirdstop.checks import in_frame
+from thirdstop.checks.findings import Finding
 from thirdstop.exposure import perturbed
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
@@ -250,3 +252,12 @@ def test_without_two_sides_no_card_is_moved_for_a_ratio() -> None:
     assert rows("footlights", "The shadow side")
     assert any(seen.startswith("The key reads") for seen in found)
     assert not [seen for seen in found if seen.startswith("The shadow side") or "side." in seen]
+
+
+def test_what_is_minded_says_of_which_thing() -> None:
+    """'Lower it' alone says nothing on a row that raises three things."""
+    lower = Finding(
+        "room-fit", "look", "key", "It clears the ceiling.", "Lower it by 1 cm, or seat the sitter."
+    )
+    assert people.mind(lower) == "Mind 'key' then: lower it by 1 cm, or seat the sitter."
+    assert people.mind(replace(lower, about="key: stand")).startswith("Mind the stand of 'key' then: lower")

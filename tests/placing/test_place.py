@@ -18,6 +18,7 @@ from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.transport import solve
 from thirdstop.placing import evaluating
 from thirdstop.placing.answers import Placement
+from thirdstop.placing.telling import told
 from thirdstop.placing.values import with_changes
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Staging
@@ -217,3 +218,22 @@ def test_the_same_ask_has_the_same_answer() -> None:
     assert first.best.changes == again.best.changes
     assert first.best.ratio == again.best.ratio
     assert [one.changes for one in first.others] == [one.changes for one in again.others]
+
+
+def test_a_halt_that_the_recipe_has_already_is_told_and_is_not_new() -> None:
+    """From camera-right the boom's rear end goes through the wall, wherever the card is."""
+    _, answer = asked_anew(
+        "attic", ("reach: 70 cm, from: 15 deg camera-left", "reach: 40 cm, from: camera-right"), move=["card"]
+    )
+
+    assert answer.best is not None
+    halts = [f for f in answer.best.standing if f.verdict == "halt"]
+    assert [(f.check, f.about) for f in halts] == [("room-fit", "key"), ("room-fit", "key: legs")]
+    assert all(f.verdict != "halt" for f in answer.best.findings)
+    rows = told(answer, 1 / 10).splitlines()
+    row, legs = [row for row in rows if row.startswith("halt ")]
+    assert "as before: Fits the room, key: The lamp 'key' goes " in row
+    assert "into the right wall with its boom" in row
+    assert "as before: Fits the room, key: legs: " in legs
+    looks = [f for f in answer.best.standing if f.verdict == "look"]
+    assert len([row for row in rows if row.startswith("look ") and "as before" in row]) == len(looks) > 0

@@ -28,6 +28,8 @@ NEAR_M = 0.05
 _SHOWN = 0.005
 """Share of the sample places that must be seen for a thing to count as visible."""
 _WAYS = ("to camera-left", "to camera-right", "down", "up")
+_SIDEWISE = (0, 1)
+_ON_FLOOR = ("column", "legs")
 _RINGS = 15
 _NEAREST_STRING_M = 0.15
 _STEP_M = 0.01
@@ -134,6 +136,9 @@ def _moves_m(camera: CameraView, visible: list[_Sight]) -> Array:
 def _in_picture(staging: Staging, item: Item, visible: list[_Sight]) -> Finding:
     moves = _moves_m(staging.camera, visible)
     order = [int(k) for k in np.argsort(moves, kind="stable")]
+    # what stands on the floor leaves the picture sidewise alone
+    on_floor = any(sight.part.name in _ON_FLOOR for sight in visible)
+    order = [k for k in order if k in _SIDEWISE or not on_floor]
     ways = [k for k in order if _has_room(staging, item, k, float(moves[k]))]
     side = (ways or order)[0]
     move_m = float(moves[side])
@@ -148,14 +153,20 @@ def _in_picture(staging: Staging, item: Item, visible: list[_Sight]) -> Finding:
             "No move at its own depth leaves the picture inside this room: "
             "frame tighter, or use a smaller one nearer to the sitter."
         )
+        if on_floor:
+            remedy = (
+                "No move aside leaves the picture inside this room: frame tighter, raise the camera, or hold "
+                "it by a boom from beside."
+            )
     margin = -ceil_cm(move_m + NEAR_M)
     return Finding("in-frame", "look", item.name, text, remedy, margin, NEAR_M, "m")
 
 
 def _has_room(staging: Staging, item: Item, side: int, move_m: float) -> bool:
-    """Whether face and body stay in the room when moved past that side of the picture."""
+    """Whether face and body, and aside the column too, stay in the room when moved past that side."""
     room = staging.room
-    moved = np.concatenate([part.polygon for part in parts_of(item) if part.name in ("face", "body")])
+    names = ("face", "body", "column") if side in _SIDEWISE else ("face", "body")
+    moved = np.concatenate([part.polygon for part in parts_of(item) if part.name in names])
     moved = moved + move_m * side_direction(staging.camera, side)
     low = np.array([room.left_m, room.front_m, 0.0])
     high = np.array([room.right_m, room.back_m, room.height_m])

@@ -22,6 +22,7 @@ from thirdstop.checks import (
     ratio,
     room_fit,
     sitter_shadow,
+    sitters_in_frame,
     spill,
     statics,
 )
@@ -35,6 +36,7 @@ CHECKS: tuple[Check, ...] = (
     overhead.CHECK,
     flash.CHECK,
     room_fit.CHECK,
+    sitters_in_frame.CHECK,
     in_frame.CHECK,
     frame_filled.CHECK,
     into_lens.CHECK,

@@ -1,9 +1,10 @@
 """Whether everything fits the room: walls, ceiling, floor, fixed things, a way to walk, the camera run."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from thirdstop.checks.columns import through
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.parts import Part, called, parts_of, placed
 from thirdstop.checks.polygons import HalfSpace, clip, clip_all, plan_gap_m
@@ -20,6 +21,7 @@ NEAR_M = 0.05
 BEHIND_CAMERA_M = 0.50
 """Room for whoever photographs, behind the focal plane (common practice)."""
 _PERSON_HALF_M = 0.30
+_STEP_M = 0.10
 
 
 @dataclass(frozen=True)
@@ -34,12 +36,16 @@ class Gap:
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
-    """One finding a thing, one for each stand's legs that come near a wall, the walkway, the camera run."""
+    """One finding a thing, one for legs near a wall, one for a column that can't be there, the walkway, the
+    camera run.
+    """
     found = []
     for item in placed(staging):
         found.append(_fits(staging, item))
         if item.support is not None and (legs := _legs(staging.room, item, item.support)) is not None:
             found.append(legs)
+        if (column := _column(staging, item)) is not None:
+            found.append(column)
     return [*found, _walkway(staging), _behind_camera(staging)]
 
 
@@ -149,6 +155,18 @@ def _legs(room: Room, item: Item, support: Support) -> Finding | None:
     return Finding("room-fit", "look", about, text, remedy, spare, reach / 2, "m")
 
 
+def _column(staging: Staging, item: Item) -> Finding | None:
+    """None where it stands free."""
+    hit = through(staging, item)
+    if hit is None or item.support is None:
+        return None
+    margin = -hit.move_m if hit.move_m is not None else None
+    top = length(float(item.support.column_top_m[2]))
+    text = f"The column of the stand of '{item.name}', up to {top}, goes through {hit.what}."
+    unit = "m" if margin is not None else ""
+    return Finding("room-fit", "halt", f"{item.name}: column", text, hit.remedy, margin, None, unit)
+
+
 def _walkway(staging: Staging) -> Finding:
     wanted = staging.walkway_m
     if not staging.room.doors or not staging.sitters:
@@ -192,6 +210,45 @@ def _behind_camera(staging: Staging) -> Finding:
     return Finding("room-fit", "look", "camera", text, remedy, spare, BEHIND_CAMERA_M, "m")
 
 
+def forward_m(staging: Staging, most_m: float) -> float:
+    """How far all but the backdrop can come toward the front wall, in steps of 10 cm up to `most_m`.
+
+    Nothing then comes nearer to a wall or a fixed thing than the limits here allow, or than it is already.
+    """
+    here = [_spare_m(staging, item) for item in placed(staging)]
+    free_m = 0.0
+    for step in range(1, round(most_m / _STEP_M) + 1):
+        moved = replace(staging, room=_room_moved(staging.room, step * _STEP_M))
+        there = [_spare_m(moved, item) for item in placed(staging)]
+        worse = any(now < min(was, 0.0) for now, was in zip(there, here, strict=True))
+        if worse or room_behind_m(moved) < BEHIND_CAMERA_M:
+            break
+        free_m = step * _STEP_M
+    return free_m
+
+
+def _spare_m(staging: Staging, item: Item) -> float:
+    """Of all clearances of a thing, and of its stand's legs, the least over what is wanted."""
+    spare_m = min(gap.gap_m - gap.wanted_m for gap in gaps(staging, item))
+    legs = None if item.support is None else _legs(staging.room, item, item.support)
+    return spare_m if legs is None or legs.margin is None else min(spare_m, legs.margin)
+
+
+def _room_moved(room: Room, by_m: float) -> Room:
+    """The room as a set has it about it that came so far toward the front wall."""
+    away = vec(0.0, by_m, 0.0)
+    fixed = tuple(
+        replace(thing, footprint_m=np.asarray(thing.footprint_m) + away[: np.shape(thing.footprint_m)[1]])
+        for thing in room.fixed
+    )
+    return replace(room, front_m=room.front_m + by_m, back_m=room.back_m + by_m, fixed=fixed)
+
+
+def room_behind_m(staging: Staging) -> float:
+    """From the focal plane straight back to the nearest that is in the way of whoever photographs."""
+    return min(_behind(staging))[0]
+
+
 def _behind(staging: Staging) -> list[tuple[float, str]]:
     """From the focal plane straight back, 60 cm wide: to the front wall and to fixed things."""
     x, y = float(staging.camera.focal_plane_m[0]), float(staging.camera.focal_plane_m[1])
@@ -213,7 +270,10 @@ CHECK = Check(
     run,
     "Face, body, column and boom of each thing keep 5 cm from walls, ceiling and fixed things, and stay "
     "above the floor; through one of them is a halt. A stand's legs need their reach to a wall, or half of "
-    "it with two legs along the wall. The walkway is the widest line on the floor plan from a door to 60 cm "
+    "it with two legs along the wall, and may reach under a seat. Its column stands clear of bodies, of "
+    "seats (a stool of 36 cm, assumed), of other columns, and of the camera with what carries it (14 × 10 "
+    "cm, from 4 cm behind the focal plane to 3 cm before the lens's middle, assumed): through one of them is "
+    "a halt. The walkway is the widest line on the floor plan from a door to 60 cm "
     "from the mark, past everything lower than 2 m (walls, fixed things, backdrop, camera, stands with the "
     "full circle of their legs); its width is the gap at its narrowest place. Behind the focal plane 50 cm "
     "stay free over 60 cm of width. Leads, bags and chairs for waiting are not known here.",

@@ -6,6 +6,7 @@ import numpy as np
 
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.places import points
+from thirdstop.checks.room_fit import forward_m
 from thirdstop.checks.shadows import (
     kept_by_solids,
     left_by_things,
@@ -14,7 +15,7 @@ from thirdstop.checks.shadows import (
     softness_m,
     toward_lens,
 )
-from thirdstop.checks.wording import length, needed, percent, stops
+from thirdstop.checks.wording import clearance, length, needed, percent, stops
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.shapes import Emitter
 from thirdstop.staging.staging import Scene, Staging
@@ -123,9 +124,19 @@ def _remedy(staging: Staging, readings: Readings, lamp: Emitter) -> str:
     ways = "take the lamp farther to the side, or raise it, so that the shadow leaves the picture"
     if more_m is None:
         return f"{ways[0].upper()}{ways[1:]}; or use a larger face nearer to the sitter, which softens it."
+    free_m = forward_m(staging, more_m)
+    if free_m >= more_m:
+        return (
+            f"Bring sitter, lamps and camera {needed(more_m)} farther from the backdrop, which the room "
+            f"allows; or {ways}."
+        )
+    can = (
+        f"{clearance(free_m)} of it is the most that this room allows"
+        if free_m
+        else "this room has none of it"
+    )
     return (
-        f"Bring sitter, lamps and camera {needed(more_m)} farther from the backdrop, where the room allows "
-        f"it; or {ways}."
+        f"{ways[0].upper()}{ways[1:]}; {needed(more_m)} more between sitter and backdrop would do, but {can}."
     )
 
 

@@ -1,5 +1,6 @@
 """Whether the shadow side is lit by the room more than by the card."""
 
+import math
 from collections.abc import Mapping
 
 from thirdstop.checks.findings import Check, Finding
@@ -55,7 +56,8 @@ def _against_the_card(staging: Staging, readings: Readings) -> list[Finding]:
     )
     if room <= card:
         return [Finding("spill", "pass", "recipe", text, "", (card - room) / 100, 0.0, "share")]
-    remedy = _remedy(staging, point, max(_ROOM, key=lambda name: parts.get(name, 0)))
+    keep = _kept_off(staging, point, max(_ROOM, key=lambda name: parts.get(name, 0)))
+    remedy = _remedy(staging, readings, keep)
     return [Finding("spill", "look", "recipe", text, remedy, (card - room) / 100, 0.0, "share")]
 
 
@@ -63,14 +65,26 @@ def _split(parts: Mapping[str, int]) -> str:
     return ", ".join(f"{name} {parts.get(name, 0)} %" for name in _ROOM)
 
 
-def _remedy(staging: Staging, point: str, largest: str) -> str:
+def _remedy(staging: Staging, readings: Readings, keep: str) -> str:
+    """What also suits the ratio: a card that comes nearer lowers it, spill that is kept off raises it."""
+    wanted = staging.target.ratio
+    off = None if wanted is None else readings.ratio.stops - math.log2(wanted)
+    if off is None or off > staging.target.within_stops:
+        return f"Bring the card nearer and aim it again; and {keep}."
+    if off < -staging.target.within_stops:
+        return f"{keep[0].upper()}{keep[1:]}, which raises the ratio too."
+    return (
+        f"If it is to travel, {keep}; then bring the card nearer until the meter shows the ratio again. "
+        "Here the ratio is as wanted, and the card stays."
+    )
+
+
+def _kept_off(staging: Staging, point: str, largest: str) -> str:
     if largest == "walls":
-        keep = f"set a black panel against the {_near_wall(staging, point)}, or flag the lamp off the walls"
-    elif largest == "ceiling":
-        keep = "flag the lamp's upper edge off the ceiling, or lower and lean the lamp"
-    else:
-        keep = "lay black cloth on the floor between lamp and sitter, taped flat"
-    return f"Bring the card nearer and aim it again; and {keep}."
+        return f"set a black panel against the {_near_wall(staging, point)}, or flag the lamp off the walls"
+    if largest == "ceiling":
+        return "flag the lamp's upper edge off the ceiling, or lower and lean the lamp"
+    return "lay black cloth on the floor between lamp and sitter, taped flat"
 
 
 def _near_wall(staging: Staging, name: str) -> str:

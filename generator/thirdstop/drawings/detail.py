@@ -31,6 +31,8 @@ from thirdstop.drawings.values import wish_value
 from thirdstop.staging.staging import Item, Staging
 from thirdstop.typed import Array, Vec
 
+LETTER = "X"
+"""What the plan's frame and the detail are called by: stands and groups of lamps are named from A on."""
 LIMIT_MM = (85.0, 85.0)
 """Widest and highest ground of a detail on its sheet."""
 Scale: TypeAlias = Literal[10, 20]
@@ -139,7 +141,7 @@ def _finished(sheet: Sheet, view: View, staging: Staging, box: Box, scale: Scale
     wish_numbers(sheet, view, tuple(i for i in staging.items if box.holds(_spot(view, i))))
     sheet.settle(box.grown(-0.8))
     text = _caption(sheet, box, scale)
-    title = f"Detail A of {staging.title}, 1:{scale}"
+    title = f"Detail {LETTER} of {staging.title}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-detail-{scale}"
     width = max(box.x1, text.box.x1) + 1.0
     words = describe(staging, sheet.system)
@@ -149,9 +151,9 @@ def _finished(sheet: Sheet, view: View, staging: Staging, box: Box, scale: Scale
 def _caption(sheet: Sheet, box: Box, scale: int) -> Label:
     """Scale, and what its lengths are, as fully as the frame is wide."""
     size, system = sheet.look.sizes.note, sheet.system
-    caption = f"A, 1:{scale}. Lengths are floor runs from M, in {system.name}."
+    caption = f"{LETTER}, 1:{scale}. Lengths are floor runs from M, in {system.name}."
     if sheet.size(caption, size)[0] > box.x1:
-        caption = f"A, 1:{scale}. Floor runs, {system.short}."
+        caption = f"{LETTER}, 1:{scale}. Floor runs, {system.short}."
     return sheet.text(caption, box.x0, box.y1 + 1.4 + ascent_mm(size), size)
 
 

@@ -16,7 +16,7 @@ from thirdstop.drawings.contents import (
     wish_sitter_names,
     wish_spot,
 )
-from thirdstop.drawings.detail import LIMIT_MM, detail_frame
+from thirdstop.drawings.detail import LETTER, LIMIT_MM, detail_frame
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import View, inside_window, plan_view, rectangle
 from thirdstop.drawings.labels import Box
@@ -245,13 +245,13 @@ def _frame(sheet: Sheet, view: View, staging: Staging, room: Box, detail_mm: tup
     sheet.window = None
     (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
     size = sheet.look.sizes.number
-    width, height = sheet.size("A", size, 700)
+    width, height = sheet.size(LETTER, size, 700)
     spots = [
         (x, y)
         for x in (x1 - width / 2 - 0.9, x0 + width / 2 + 0.9, x1 + width / 2 + 0.9, x0 - width / 2 - 0.9)
         for y in (y0 + height / 2 + 0.8, y1 - height / 2 - 0.8)
     ]
-    wish_spot(sheet, "A", spots, size, 700, "detail A")
+    wish_spot(sheet, LETTER, spots, size, 700, f"detail {LETTER}")
 
 
 def _rulers(sheet: Sheet, view: View, room: Box, left: Ruler, foot: Ruler) -> None:

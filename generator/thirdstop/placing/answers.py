@@ -66,6 +66,8 @@ class Placement:
     """
     changes: Changes
     """The values to put into the recipe."""
+    standing: tuple[Finding, ...] = ()
+    """Looks and halts of it that the recipe as it is has too, the halts first."""
 
 
 @dataclass(frozen=True, eq=False)

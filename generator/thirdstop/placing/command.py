@@ -14,6 +14,7 @@ from thirdstop.book.recipe import Recipe
 from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.history import changed
+from thirdstop.checks.findings import Finding
 from thirdstop.errors import BookFaults, UsageError
 from thirdstop.exposure.readings import LampReading
 from thirdstop.placing.answers import Answer, Placement, Reached, Suggestion, ThingPlaced
@@ -52,7 +53,7 @@ class PlaceRun:
 
     @property
     def halts(self) -> bool:
-        """Whether the answer has a new halt."""
+        """Whether the answer has a halt that the recipe as it is has not."""
         best = self.answer.best
         return best is not None and any(finding.verdict == "halt" for finding in best.findings)
 
@@ -275,10 +276,7 @@ def match_json(one: Match) -> dict[str, Any]:
         "band_stops": round(one.after.ratio.band_stops, 4),
         "key_f_number": round(one.after[one.after.key_point].f_number, 4),
         "differs": list(one.differs),
-        "findings": [
-            {"check": f.check, "verdict": f.verdict, "about": f.about, "text": f.text, "remedy": f.remedy}
-            for f in one.findings
-        ],
+        "findings": _findings_json(one.findings),
     }
 
 
@@ -326,11 +324,16 @@ def _placement_json(one: Placement) -> dict[str, Any]:
         "way_m": _rounded(one.costs.way_m),
         "evenness_stops": _rounded(one.costs.evenness_stops),
         "evenness_of": one.costs.evenness_of,
-        "findings": [
-            {"check": f.check, "verdict": f.verdict, "about": f.about, "text": f.text, "remedy": f.remedy}
-            for f in one.findings
-        ],
+        "findings": _findings_json(one.findings),
+        "findings_before": _findings_json(one.standing),
     }
+
+
+def _findings_json(findings: Sequence[Finding]) -> list[dict[str, str]]:
+    return [
+        {"check": f.check, "verdict": f.verdict, "about": f.about, "text": f.text, "remedy": f.remedy}
+        for f in findings
+    ]
 
 
 def _thing_json(thing: ThingPlaced) -> dict[str, Any]:

@@ -173,10 +173,17 @@ def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction
     if one.shift:
         do += f" Then {turn_words(setup.lamps[0], one.shift, setup.staging.lamps[0].display)}."
     if one.minded:
-        do += f" Mind: {one.minded[0].remedy}"
+        do += f" {mind(one.minded[0])}"
     moves = setup.moved(one.readings, ratio=True)
     brief = f"{_seen_briefly(setup.recipe.sitters[0])}: {do[0].lower()}{do[1:].rstrip('.')}"
     return Correction(seen, cause, do, setup.key_and_ratio(one.readings), moves, whole, brief)
+
+
+def mind(finding: Finding) -> str:
+    """Of which thing the remedy speaks: it goes up by that much less."""
+    name, _, part = finding.about.partition(": ")
+    remedy = f"{finding.remedy[:1].lower()}{finding.remedy[1:]}"
+    return f"Mind {f'the {part} of ' if part else ''}'{name}' then: {remedy}"
 
 
 def _seen_briefly(sitter: Subject) -> str:

@@ -11,6 +11,7 @@ from thirdstop.checks.backdrop import facing_reflectance, tone_stops
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.places import background, points
 from thirdstop.checks.registry import check
+from thirdstop.checks.severity import by_severity
 from thirdstop.checks.walkway import widest_way
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.errors import BookFaults, Fault
@@ -168,7 +169,8 @@ def _placement(
 ) -> Placement:
     evaluator = trials.evaluator
     readings = evaluator.predicted(one.changes) if whole else evaluator.answered(one.changes)
-    findings = check(one.staging, readings) if whole else ()
+    found = by_severity(check(one.staging, readings)) if whole else ()
+    new, standing = _told_apart(found, before)
     return Placement(
         things=things_of(trials.ask, evaluator.recipe, one.staging, one.changes),
         lamps=readings.lamps,
@@ -177,13 +179,19 @@ def _placement(
         key_off_stops=key_off_stops(one.staging, readings),
         goals=tuple(goals_of(one.staging, readings).values()),
         costs=costs_of(trials.ask, one.staging, readings),
-        findings=tuple(
-            finding
-            for finding in findings
-            if finding.verdict != "pass" and (_told(finding) not in before or finding.check == "power")
-        ),
+        findings=new,
         changes=(*one.changes, *tone),
+        standing=standing,
     )
+
+
+def _told_apart(
+    found: Iterable[Finding], before: set[tuple[str, str, str]]
+) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    """Looks and halts that the recipe as it is has not, and those that it has; a click is told anew."""
+    serious = [finding for finding in found if finding.verdict != "pass"]
+    new = [finding for finding in serious if _told(finding) not in before or finding.check == "power"]
+    return tuple(new), tuple(finding for finding in serious if finding not in new)
 
 
 def things_of(ask: Ask, recipe: Recipe, staging: Staging, changes: Changes) -> tuple[ThingPlaced, ...]:

@@ -5,6 +5,8 @@ from typing import Literal
 
 from thirdstop.book.feet import in_feet
 from thirdstop.book.quantities import Ratio
+from thirdstop.checks.findings import Finding
+from thirdstop.checks.registry import CHECKS
 from thirdstop.checks.wording import clearance, length, minus, stops, tolerance
 from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import meter_mark, ratio_text
@@ -18,6 +20,7 @@ _PUT_BACK_IN_CM = (
     "feet are rounded from it to half an inch."
 )
 
+_TITLES = {check.name: check.title for check in CHECKS}
 _CONVENTIONS = {"lit to shadow": "lit : shadow", "key to fill": "key : fill"}
 
 
@@ -72,6 +75,14 @@ def _best(best: Placement, step_stops: float) -> Iterator[str]:
             yield _row("level", f"{value}, for the backdrop's tone")
     for finding in best.findings:
         yield _row(finding.verdict, f"{finding.text} {finding.remedy}".strip())
+    for finding in best.standing:
+        yield _row(finding.verdict, standing_words(finding))
+
+
+def standing_words(finding: Finding) -> str:
+    """What the recipe as it is has too: a halt with its sentence, of a look only what it is about."""
+    words = f"as before: {_TITLES[finding.check]}, {finding.about}"
+    return f"{words}: {finding.text}" if finding.verdict == "halt" else f"{words}; see proof"
 
 
 def _row(name: str, words: str) -> str:

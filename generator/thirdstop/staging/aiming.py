@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from thirdstop.book.marks import near
-from thirdstop.book.quantities import Offset
+from thirdstop.book.quantities import Length, Offset
 from thirdstop.book.recipe import Aim
 from thirdstop.staging.lookup import one_of
 from thirdstop.staging.problems import Path, Problems
@@ -116,10 +116,11 @@ def aim_of(
 def _at_target(
     name: str, offsets: tuple[Offset, ...], centre_m: Vec, targets: Targets, problems: Problems, path: Path
 ) -> tuple[Vec, str]:
-    words = ", ".join([name, *(str(offset) for offset in offsets)])
+    words = aim_words(name, offsets)
     if name in targets.directions:
         if offsets:
-            problems.add(path, f"'{name}' is a direction, which no offset moves", words, f"{name} alone")
+            given = ", ".join([name, *map(str, offsets)])
+            problems.add(path, f"'{name}' is a direction, which no offset moves", given, f"{name} alone")
         return targets.directions[name], words
     names = _places_meant(name, targets)
     if unknown := [one for one in names if one not in targets.places]:
@@ -127,6 +128,36 @@ def _at_target(
             problems.add(path, *_unknown(one, targets))
         return TO_CAMERA, words
     return _toward([targets.places[one] for one in names], name, offsets, centre_m, problems, path), words
+
+
+_BESIDE = {
+    "up": "above",
+    "down": "below",
+    "toward camera": "nearer to the camera than",
+    "away from camera": "farther from the camera than",
+    "camera-left": "camera-left of",
+    "camera-right": "camera-right of",
+}
+_ALONG = {"toward camera": "toward the camera", "away from camera": "away from the camera"}
+_WITH_THE = re.compile(r"nose|chin|chest|hands|feet|hair|face|eyes|(?:left|right) (?:cheek|ear)|camera")
+
+
+def aim_words(name: str, offsets: tuple[Offset, ...]) -> str:
+    """A target as it is said: 'chest'; '25 cm below the chest'; with two ways '5 cm up and 10 cm …'."""
+    if not offsets:
+        return name
+    # up and down come last: 'above the nose' can't be taken for the nose's own height
+    ways = sorted(offsets, key=lambda one: one.direction in ("up", "down"))
+    before = [f"{Length(one.m)} {_ALONG.get(one.direction, one.direction)} and " for one in ways[:-1]]
+    return f"{''.join(before)}{Length(ways[-1].m)} {_BESIDE[ways[-1].direction]} {_named(name)}"
+
+
+def _named(name: str) -> str:
+    if name == "backdrop":
+        return "the nose’s place on the backdrop"  # straight behind it, as high
+    if _BETWEEN.fullmatch(name):
+        return f"the line {name}"
+    return f"the {name}" if _WITH_THE.fullmatch(name) else name
 
 
 def _places_meant(name: str, targets: Targets) -> list[str]:

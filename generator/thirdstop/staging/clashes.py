@@ -28,9 +28,11 @@ _LAP = ("shoulders", "torso", "pelvis", "thigh")
 """What a soft thing may lie on and press into; arms and hands make way for it."""
 _GIVES_M = 0.04
 """How far clothes and limbs give way to a soft thing; house value."""
-_CAMERA_HALF_M = (0.07, 0.05)
+CAMERA_HALF_M = (0.07, 0.05)
 """Half the width and height of a camera's body held level, assumed."""
-_LENS_FRONT_M = 0.03
+CAMERA_BACK_M = 0.04
+"""How far a camera's body reaches behind the focal-plane mark, with its screen and eyepiece, assumed."""
+LENS_FRONT_M = 0.03
 """How far a lens reaches before its middle, at least."""
 
 
@@ -73,14 +75,15 @@ class Thing:
 
 
 def camera_thing(camera: CameraView) -> Thing:
-    """The camera's body, and the lens from it to a little before its middle."""
-    across_m, up_m = _CAMERA_HALF_M
+    """A box of assumed size: the body from behind the focal plane, the lens to a little before its middle."""
+    across_m, up_m = CAMERA_HALF_M
     if camera.sensor_upright_m > camera.sensor_across_m:
         across_m, up_m = up_m, across_m
     u, v = camera.right * across_m, camera.up * up_m
     ring = np.array([u + v, v - u, -u - v, u - v])
-    front = camera.lens_m + _LENS_FRONT_M * camera.forward
-    return Thing("the camera", ("camera", "distance"), _sleeve(camera.focal_plane_m + ring, front + ring))
+    back = camera.focal_plane_m - CAMERA_BACK_M * camera.forward
+    front = camera.lens_m + LENS_FRONT_M * camera.forward
+    return Thing("the camera", ("camera", "distance"), _sleeve(back + ring, front + ring))
 
 
 def fixed_things(room: Room) -> list[Thing]:

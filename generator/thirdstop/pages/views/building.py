@@ -8,7 +8,7 @@ from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import headline, order, things
-from thirdstop.pages.views.metering import metered
+from thirdstop.pages.views.metering import metered, person
 from thirdstop.staging.staging import Item, Staging, Support
 
 
@@ -148,7 +148,9 @@ def _sitters(evaluated: Evaluated) -> Iterator[Screen]:
         found = (("nose", row.figures[2]), ("eyes", figures.length(place.eye_height_m)))
         faces = f"Chin {_level(row.figures[3])}, face {_straight(row.figures[4])}, nose {where}."
         parts = (numbers[index],) if index < len(numbers) else ()
-        yield Screen(f"Only now: {verb} the {place.name}", parts, found, (faces, _sentence(row.details)))
+        yield Screen(
+            f"Only now: {verb} the {person(place.name)}", parts, found, (faces, _sentence(row.details))
+        )
 
 
 def _level(figure: Figure) -> str:

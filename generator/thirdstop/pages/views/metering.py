@@ -81,6 +81,11 @@ def first_of(staging: Staging) -> str:
     return staging.sitters[0].name if len(staging.sitters) > 1 else SITTER
 
 
+def person(name: str) -> str:
+    """Who is meant, after 'the': a side by itself would be taken for a side."""
+    return f"{name} one" if name in ("left", "right", "middle") else name
+
+
 def said(name: str, first: str = SITTER) -> str:
     """A measuring point in words: left and right of a face are the sitter's own; `first`: who sits at M."""
     prefix, _, rest = name.rpartition("chin dome")
@@ -118,7 +123,7 @@ def _chin_place(staging: Staging, point: MeasuringPoint) -> str:
     behind = -direction_at(sitter.head_turn_deg, 0.0)
     from_nose_m = point.place_m - sitter.nose_m
     below_m, behind_m = -float(from_nose_m[2]), float(from_nose_m @ behind)
-    chin = f"{sitter.name}’s chin" if len(staging.sitters) > 1 else "chin"
+    chin = f"{person(sitter.name)}’s chin" if len(staging.sitters) > 1 else "chin"
     below, behind_it = figures.length(below_m), figures.length(behind_m)
     return f"under the {chin}, {below} below and {behind_it} behind the nose tip"
 

@@ -7,7 +7,7 @@ from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views import order, weights
 from thirdstop.pages.views.headline import aperture, mark_place, powers
-from thirdstop.pages.views.metering import metered
+from thirdstop.pages.views.metering import metered, person
 from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
 
 
@@ -32,7 +32,8 @@ def steps(evaluated: Evaluated) -> tuple[str, ...]:
 def _noses(staging: Staging) -> str:
     """Where the noses will be: what strings and aims go to while nobody sits there."""
     places = [
-        f"the {place.name}’s nose will be {figures.told(figures.length(float(place.nose_m[2])))} high over "
+        f"the {person(place.name)}’s nose will be "
+        f"{figures.told(figures.length(float(place.nose_m[2])))} high over "
         f"{'M' if place.index == 0 else f'its own mark, {_mark_of(place)}'}"
         for place in staging.sitters
     ]
@@ -49,7 +50,7 @@ def _seated(staging: Staging) -> Iterator[str]:
         where = "over M" if place.index == 0 else f"over its own mark, {_mark_of(place)},"
         nose, eyes = (figures.told(figures.length(m)) for m in (float(place.nose_m[2]), place.eye_height_m))
         verb = "seat" if place.pose == "seated" else "stand"
-        yield f"Only now {verb} the {place.name}: nose {where} at {nose}, eyes at {eyes}."
+        yield f"Only now {verb} the {person(place.name)}: nose {where} at {nose}, eyes at {eyes}."
 
 
 def _placed(staging: Staging, item: Item) -> str:

@@ -86,7 +86,7 @@ def _posed(staging: Staging, place: SitterPlace, subject: Subject) -> Iterator[s
         yield _hat(subject.wears.hat)
     if place.glasses:
         glasses = subject.wears.glasses
-        yield f"glasses leaning {glasses.tilt}, curve {glasses.curve}" if glasses else "glasses"
+        yield f"glasses leaning {glasses.tilt.deg:g}°, curve {glasses.curve}" if glasses else "glasses"
     if subject.hands is not None:
         held = f", holding {subject.hands.holds}" if subject.hands.holds else ""
         forward, height = (

@@ -13,5 +13,5 @@ def told(staging: Staging, text: str) -> str:
     if len(staging.sitters) < 2:
         return text
     names = "|".join(sorted((re.escape(one.name) for one in staging.sitters), key=len, reverse=True))
-    owned = re.compile(rf"(?:\b(?P<name>{names})(?:’s)? )?\b(?P<part>{_PARTS})\b")
+    owned = re.compile(rf"\b(?:the )?(?:(?P<name>{names})(?:’s)? )?\b(?P<part>{_PARTS})\b")
     return owned.sub(lambda found: f"{found['name'] or first_of(staging)}’s {found['part']}", text)
