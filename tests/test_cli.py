@@ -3,6 +3,7 @@
 import json
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import click
 import pytest
@@ -250,6 +251,43 @@ def test_print_asks_for_one_thing(words: tuple[str, ...], said: str, book: Path)
     result = run("print", *words, "--book", str(book))
 
     assert (result.exit_code, result.output) == (2, said)
+
+
+def test_print_takes_a_paper_in_any_case(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """'letter' is Letter, also in the file's name."""
+    asked: list[tuple[object, ...]] = []
+    monkeypatch.setattr(
+        "thirdstop.running.evaluate_all", lambda *given, **more: [SimpleNamespace(halts=False)]
+    )
+    monkeypatch.setattr("thirdstop.publishing.printing.print_recipe", lambda *given: asked.append(given[2:]))
+    monkeypatch.chdir(tmp_path)
+    result = run("print", "borrowed-window", "--paper", "letter", "--book", str(book))
+
+    assert asked == [("Letter", Path("01-borrowed-window-Letter.pdf"))]
+    assert result.output == "01-borrowed-window-Letter.pdf: 1 page\n"
+
+
+def test_print_refuses_a_file_of_the_books_before_it_computes(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One line, exit status 2, and the recipe is as it was."""
+    monkeypatch.setattr(
+        "thirdstop.running.evaluate_all", lambda *given, **more: pytest.fail("it was computed")
+    )
+    recipe = book / "recipes" / "01-borrowed-window.yaml"
+    before = recipe.read_bytes()
+    result = run("print", "borrowed-window", "--out", str(recipe), "--book", str(book))
+    whole = run("print", "--all", "--out", str(book / "studio.yaml"), "--book", str(book))
+
+    assert (result.exit_code, whole.exit_code) == (2, 2)
+    assert result.output == (
+        "01-borrowed-window.yaml would stand in the book's own recipes; "
+        f"write: --out {book / '01-borrowed-window-A4.pdf'}\n"
+    )
+    assert whole.output == (
+        f"studio.yaml is the book's own studio file; write: --out {book / 'set-up-cards-A4.pdf'}\n"
+    )
+    assert recipe.read_bytes() == before
 
 
 def test_start_takes_answers_from_flags(tmp_path: Path) -> None:
