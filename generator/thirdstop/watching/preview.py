@@ -140,7 +140,12 @@ class Preview:
     def _rendered(self, now: _Now, path: str) -> dict[str, bytes]:
         if now.book is None or (now.faults and path.endswith(".html")):
             return {path: faults_page(now.book, path, now.faults)}
-        written = some_pages(now.book, now.done, path)
+        try:
+            written = some_pages(now.book, now.done, path)
+        except BookFaults as error:
+            # of the theme's own files: told in the base theme
+            now.faults = error.faults
+            return {path: faults_page(None, path, now.faults)}
         if written.faults:
             now.faults = written.faults
             return {path: faults_page(now.book, path, now.faults)}
