@@ -203,8 +203,8 @@ def test_two_readings_that_contradict_each_other_are_both_doubted() -> None:
 
 
 def test_what_contradicts_itself_is_not_written_and_its_band_holds() -> None:
-    """Two readings of one place, some stops apart, tell nothing: the band is the assumed one; the refusal names
-    both.
+    """Two readings of one place, some stops apart, tell nothing: the band is the assumed one. The refusal
+    names both.
     """
     text = TEXT[: TEXT.index("      - {name: dome")]
     metering = read_off(text, truth(staged(text)[3], {}))
