@@ -313,6 +313,10 @@ def test_start_takes_answers_from_flags(tmp_path: Path) -> None:
     [
         ("width", "2 m", "--width: a width of 2 m is too little: lamp, sitter and card stand side by side"),
         ("height", "2.5", "--height: a length needs its unit; write: 2.5 m"),
+        ("length", "14", "--length: a length needs its unit; write: 14 m or 14 ft"),
+        ("width", "126", "--width: a length needs its unit; write: 126 in"),
+        ("length", "2", "--length: a length needs its unit; write: 2 m"),
+        ("card", "3 x 4", "--card: a size needs its unit; write: 3 x 4 ft"),
         ("walls", "beige", "--walls: there is no paint 'beige' in the list"),
         ("walls", "1", "--walls: no wall returns 1 of the light"),
         ("energy", "5 J", "--energy: 5 J is no studio lamp's energy"),
