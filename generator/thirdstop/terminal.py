@@ -50,7 +50,9 @@ class Commands(click.Group):
         except BookFaults as error:
             count = len(error.faults)
             click.echo(str(error), err=True)
-            click.echo(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.", err=True)
+            # a proof never writes, so that it didn't is nothing to say
+            end = "." if ctx.invoked_subcommand == "proof" else "; nothing was written."
+            click.echo(f"{count} {'fault' if count == 1 else 'faults'}{end}", err=True)
             ctx.exit(EXIT_FAULTS)
         except ThirdstopError as error:
             click.echo(str(error), err=True)
