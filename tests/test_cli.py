@@ -253,6 +253,17 @@ def test_print_asks_for_one_thing(words: tuple[str, ...], said: str, book: Path)
     assert (result.exit_code, result.output) == (2, said)
 
 
+def test_only_what_might_have_written_says_that_it_did_not(book: Path) -> None:
+    """`proof` never writes, and says nothing of it; `publish` does."""
+    recipe = book / "recipes" / "01-borrowed-window.yaml"
+    recipe.write_text(recipe.read_text(encoding="utf-8").replace("f/8", "f/0", 1), encoding="utf-8")
+    proof = run("proof", "--book", str(book))
+    publish = run("publish", "--book", str(book), "--out", str(book.parent / "site"))
+
+    assert proof.output.splitlines()[-1] == "1 fault."
+    assert publish.output.splitlines()[-1] == "1 fault; nothing was written."
+
+
 def test_print_takes_a_paper_in_any_case(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """'letter' is Letter, also in the file's name."""
     asked: list[tuple[object, ...]] = []
