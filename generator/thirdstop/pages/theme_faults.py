@@ -60,7 +60,8 @@ def _is_text(path: Path) -> bool:
 def _wrong(error: Exception, file: Path) -> tuple[str, str, str]:
     """What is wrong, what was given, what to write."""
     if isinstance(error, TemplateNotFound):
-        return "there is no such template", error.name or "", _nearest(error.name or "")
+        named = str(error.name or "")
+        return "there is no such template", named, _nearest(named)
     if isinstance(error, RecursionError):
         return "this template leads to itself", "", f'{{% extends "{BASE_THEME}/{file.name}" %}}'
     if isinstance(error, UndefinedError):

@@ -16,7 +16,7 @@ from thirdstop.book.quantities import Length, Side, Toward
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.rewriting import quoted, replace_file
 from thirdstop.errors import UsageError
-from thirdstop.placing.values import Changes, Path, with_changes
+from thirdstop.placing.values import Changes, Path, Value, with_changes
 
 write_recipe = replace_file
 """Replaces a recipe file in one step."""
@@ -27,13 +27,15 @@ def in_feet(changes: Changes) -> Changes:
 
     To the nearest half inch, as they are printed: 65 cm is '2 ft 1 1/2 in'.
     """
-    return tuple(
-        (path, _FEET[type(value)](_said_in_feet(value)) if type(value) in _FEET else value)
-        for path, value in changes
-    )
+    return tuple((path, _in_feet(value)) for path, value in changes)
 
 
-_FEET = {Length: parse_length, Toward: parse_toward, Side: parse_side}
+def _in_feet(value: Value) -> Value:
+    if isinstance(value, Length):
+        return parse_length(_said_in_feet(value))
+    if isinstance(value, Toward):
+        return parse_toward(_said_in_feet(value))
+    return parse_side(_said_in_feet(value)) if isinstance(value, Side) else value
 
 
 def _said_in_feet(value: object) -> str:
