@@ -49,6 +49,10 @@ def yours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
             "2:1: there is no such template; given: default/bsae.html; write: default/base.html",
         ),
         (
+            '{% extends "default/gone.html" %}',
+            "1:1: there is no such template; given: default/gone.html; write: default/page.html",
+        ),
+        (
             '{% extends "page.html" %}',
             '1:1: this template leads to itself; write: {% extends "default/page.html" %}',
         ),

@@ -11,6 +11,9 @@ from jinja2 import TemplateNotFound, TemplateSyntaxError, UndefinedError
 from thirdstop.errors import BookFaults, Fault
 from thirdstop.resources import BASE_THEME, shipped
 
+_LIKE_ENOUGH = 0.9
+"""Likeness from which a template's name is taken for a slip: two letters swapped in 'default/base.html'."""
+
 
 @contextmanager
 def told(theme: str) -> Iterator[None]:
@@ -61,7 +64,7 @@ def _wrong(error: Exception, file: Path) -> tuple[str, str, str]:
     """What is wrong, what was given, what to write."""
     if isinstance(error, TemplateNotFound):
         named = str(error.name or "")
-        return "there is no such template", named, _nearest(named)
+        return "there is no such template", named, _nearest(named, file.name)
     if isinstance(error, RecursionError):
         return "this template leads to itself", "", f'{{% extends "{BASE_THEME}/{file.name}" %}}'
     if isinstance(error, UndefinedError):
@@ -79,8 +82,9 @@ def _sentence(text: str | None) -> str:
     return said[:1].lower() + said[1:]
 
 
-def _nearest(named: str) -> str:
+def _nearest(named: str, own: str) -> str:
+    """The base theme's template of nearly that name; else the one whose place the theme's own takes."""
     folder = shipped("themes") / BASE_THEME / "templates"
     names = [f"{BASE_THEME}/{path.relative_to(folder).as_posix()}" for path in sorted(folder.rglob("*.html"))]
-    close = get_close_matches(named, names, 1, 0.0)
-    return close[0] if close else f"{BASE_THEME}/base.html"
+    close = get_close_matches(named, names, 1, _LIKE_ENOUGH)
+    return next(iter([*close, *(name for name in names if name == f"{BASE_THEME}/{own}")]), names[0])
