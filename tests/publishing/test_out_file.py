@@ -75,6 +75,7 @@ def test_nothing_is_printed_into_the_books_own_folders(name: str, root: Path, tm
         assert refused(one, root) == (
             f"{one.name} would stand in the book's own {name}; write: --out {root / USUAL}"
         )
+    assert refused(root / name, root) == f"{name} is the book's own folder; write: --out {root / USUAL}"
 
 
 def test_the_studio_file_stays(root: Path) -> None:

@@ -28,8 +28,8 @@ def pdf_at(out: Path | None, root: Path, usual: str) -> Path:
     target = out or Path(usual)
     instead = usual if out else f"new-{usual}"
     try:
-        _refuse_place(target, instead)
         _refuse_the_books_own(target.resolve(), root.resolve(), str(root / usual))
+        _refuse_place(target, instead)
         if target.exists():
             _refuse_no_pdf(target, instead)
         _try_beside(target)
@@ -51,7 +51,10 @@ def _refuse_the_books_own(out: Path, root: Path, instead: str) -> None:
     if out == root / sources.STUDIO_FILE:
         raise UsageError(f"{out.name} is the book's own studio file; write: --out {instead}")
     for name in _BOOK_FOLDERS:
-        if out.is_relative_to((root / name).resolve()):
+        folder = (root / name).resolve()
+        if out == folder:
+            raise UsageError(f"{name} is the book's own folder; write: --out {instead}")
+        if out.is_relative_to(folder):
             raise UsageError(f"{out.name} would stand in the book's own {name}; write: --out {instead}")
 
 
