@@ -3,6 +3,7 @@
 import json
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import click
 import pytest
@@ -269,6 +270,54 @@ def test_print_asks_for_one_thing(words: tuple[str, ...], said: str, book: Path)
     assert (result.exit_code, result.output) == (2, said)
 
 
+def test_only_what_might_have_written_says_that_it_did_not(book: Path) -> None:
+    """`proof` never writes, and says nothing of it; `publish` does."""
+    recipe = book / "recipes" / "01-borrowed-window.yaml"
+    recipe.write_text(recipe.read_text(encoding="utf-8").replace("f/8", "f/0", 1), encoding="utf-8")
+    proof = run("proof", "--book", str(book))
+    publish = run("publish", "--book", str(book), "--out", str(book.parent / "site"))
+
+    assert proof.output.splitlines()[-1] == "1 fault."
+    assert publish.output.splitlines()[-1] == "1 fault; nothing was written."
+
+
+def test_print_takes_a_paper_in_any_case(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """'letter' is Letter, also in the file's name."""
+    asked: list[tuple[object, ...]] = []
+    monkeypatch.setattr(
+        "thirdstop.running.evaluate_all", lambda *given, **more: [SimpleNamespace(halts=False)]
+    )
+    monkeypatch.setattr("thirdstop.publishing.printing.print_recipe", lambda *given: asked.append(given[2:]))
+    monkeypatch.chdir(tmp_path)
+    result = run("print", "borrowed-window", "--paper", "letter", "--book", str(book))
+
+    assert asked == [("Letter", Path("01-borrowed-window-Letter.pdf"))]
+    assert result.output == "01-borrowed-window-Letter.pdf: 1 page\n"
+
+
+def test_print_refuses_a_file_of_the_books_before_it_computes(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One line, exit status 2, and the recipe is as it was."""
+    monkeypatch.setattr(
+        "thirdstop.running.evaluate_all", lambda *given, **more: pytest.fail("it was computed")
+    )
+    recipe = book / "recipes" / "01-borrowed-window.yaml"
+    before = recipe.read_bytes()
+    result = run("print", "borrowed-window", "--out", str(recipe), "--book", str(book))
+    whole = run("print", "--all", "--out", str(book / "studio.yaml"), "--book", str(book))
+
+    assert (result.exit_code, whole.exit_code) == (2, 2)
+    assert result.output == (
+        "01-borrowed-window.yaml would stand in the book's own recipes; "
+        f"write: --out {book / '01-borrowed-window-A4.pdf'}\n"
+    )
+    assert whole.output == (
+        f"studio.yaml is the book's own studio file; write: --out {book / 'set-up-cards-A4.pdf'}\n"
+    )
+    assert recipe.read_bytes() == before
+
+
 def test_start_takes_answers_from_flags(tmp_path: Path) -> None:
     """What a flag gives stands in the book, the rest is said; the file keeps its comments."""
     folder = tmp_path / "ours"
@@ -292,6 +341,10 @@ def test_start_takes_answers_from_flags(tmp_path: Path) -> None:
     [
         ("width", "2 m", "--width: a width of 2 m is too little: lamp, sitter and card stand side by side"),
         ("height", "2.5", "--height: a length needs its unit; write: 2.5 m"),
+        ("length", "14", "--length: a length needs its unit; write: 14 m or 14 ft"),
+        ("width", "126", "--width: a length needs its unit; write: 126 in"),
+        ("length", "2", "--length: a length needs its unit; write: 2 m"),
+        ("card", "3 x 4", "--card: a size needs its unit; write: 3 x 4 ft"),
         ("walls", "beige", "--walls: there is no paint 'beige' in the list"),
         ("walls", "1", "--walls: no wall returns 1 of the light"),
         ("energy", "5 J", "--energy: 5 J is no studio lamp's energy"),

@@ -188,13 +188,17 @@ def watch(book_dir: Path | None, port: int) -> None:
 )
 @click.option("--tags", is_flag=True, help="A tag of A6 for each stand instead of the card.")
 @click.option(
-    "--paper", type=click.Choice(["A4", "Letter", "A5"]), default=None, help="Of set-up cards.  [default: A4]"
+    "--paper",
+    type=click.Choice(["A4", "Letter", "A5"], case_sensitive=False),
+    default=None,
+    help="Of set-up cards.  [default: A4]",
 )
 @click.option(
     "--out",
     type=PLACE,
     default=None,
-    help="The PDF; left out: RECIPE-PAPER.pdf, RECIPE-tags.pdf, or set-up-cards for RECIPE, here.",
+    help="The PDF, new or in place of one; left out: RECIPE-PAPER.pdf, RECIPE-tags.pdf, or set-up-cards "
+    "for RECIPE, here.",
 )
 def print_(
     recipe: str | None,
@@ -216,6 +220,7 @@ def print_(
     Example: thirdstop print --all --out set-up-cards.pdf
     """
     from thirdstop import reporting
+    from thirdstop.publishing.out_file import pdf_at
     from thirdstop.publishing.printing import print_binder, print_recipe, print_tags
     from thirdstop.running import evaluate_all, open_and_stage, pick
 
@@ -224,12 +229,13 @@ def print_(
     if tags and paper is not None:
         raise UsageError("stand tags are A6; --paper is for set-up cards")
     sheet = paper or "A4"
-    book, staged = open_and_stage(root_of(book_dir))
+    root = root_of(book_dir)
+    book, staged = open_and_stage(root)
     wanted = staged if recipe is None else [pick(staged, recipe)]
+    name = "set-up-cards" if whole_book else wanted[0].loaded.slug
+    target = pdf_at(out, root, f"{name}-{'tags' if tags else sheet}.pdf")
     with bar_of(len(wanted), "Computing", False) as bar:
         done = evaluate_all(book, wanted, bar, whole=not tags)
-    name = "set-up-cards" if whole_book else done[0].slug
-    target = out or Path(f"{name}-{'tags' if tags else sheet}.pdf")
     if tags:
         count, what = print_tags(book, done, target), "tag"
     elif whole_book:

@@ -33,6 +33,32 @@ class Question:
         return f"--{self.key.replace('_', '-')}"
 
 
+def _unit_offered(check: Check) -> Check:
+    """The same check, which offers a number without its unit with every unit that it would be taken with."""
+
+    def offering(text: str) -> str:
+        try:
+            return check(text)
+        except QuantityError as error:
+            fitting = [said for unit in _UNITS if _takes(check, said := f"{text} {unit}")]
+            if not error.wrong.endswith("needs its unit") or not fitting:
+                raise
+            raise QuantityError(error.wrong, " or ".join(fitting)) from error
+
+    return offering
+
+
+_UNITS = ("m", "cm", "ft", "in")
+
+
+def _takes(check: Check, text: str) -> bool:
+    try:
+        check(text)
+    except QuantityError:
+        return False
+    return True
+
+
 def _length(what: str, least: str, most: str, why: str) -> Check:
     low, high = parsing.parse_length(least), parsing.parse_length(most)
 
@@ -44,7 +70,7 @@ def _length(what: str, least: str, most: str, why: str) -> Check:
             raise QuantityError(f"{what} of {text} is more than a studio's", f"{most} or less")
         return text
 
-    return check
+    return _unit_offered(check)
 
 
 def _walls(text: str) -> str:
@@ -139,7 +165,7 @@ QUESTIONS = (
         "",
         _guide_number,
     ),
-    Question("card", "Card: its size", "120 x 90 cm", _card),
+    Question("card", "Card: its size", "120 x 90 cm", _unit_offered(_card)),
     Question("units", "Units that the pages show first, metric or imperial", "metric", _units),
 )
 """In the order in which they are asked."""

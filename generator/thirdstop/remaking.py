@@ -33,6 +33,7 @@ from thirdstop.pages.of_house import Matter, bundles
 from thirdstop.pages.of_recipe import Around, draw, own_of, page_of, paths_of, unread
 from thirdstop.pages.summaries import Summary, summary_of, used_in
 from thirdstop.pages.whole import arounds, matter_of
+from thirdstop.publishing.prose import in_the_book
 from thirdstop.publishing.switching import Place, Switched
 from thirdstop.sharing import each_done
 from thirdstop.updating import Bar
@@ -63,7 +64,10 @@ def remake(root: Path, place: Place, former: Callable[[], Mapping[str, str]], ba
         recipes = _all_known(opened, bar)
         learnt = _learnt(desk, sources, recipes, opened.log)
         matter = matter_of(opened.book, recipes, lambda at: questions_of(desk, sources.recipes[at]), learnt)
-        switched = _renewed(desk, sources, matter, recipes, place, former(), bar)
+        try:
+            switched = _renewed(desk, sources, matter, recipes, place, former(), bar)
+        except BookFaults as error:
+            raise BookFaults(in_the_book(error.faults, sources, matter.names)) from error
         desk.shelf.clear(one.slug for one in recipes)
     return Remade(tuple(recipes), switched)
 

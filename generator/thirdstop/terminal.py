@@ -55,7 +55,9 @@ class Commands(click.Group):
             units = units_of(ctx.meta[_ROOT]) if _ROOT in ctx.meta else "metric"
             for fault in error.faults:
                 click.echo(str(told_in(fault, units)), err=True)
-            click.echo(f"{count} {'fault' if count == 1 else 'faults'}; nothing was written.", err=True)
+            # a proof never writes, so that it didn't is nothing to say
+            end = "." if ctx.invoked_subcommand == "proof" else "; nothing was written."
+            click.echo(f"{count} {'fault' if count == 1 else 'faults'}{end}", err=True)
             ctx.exit(EXIT_FAULTS)
         except ThirdstopError as error:
             click.echo(str(error), err=True)

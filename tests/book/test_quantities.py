@@ -135,6 +135,7 @@ REFUSALS = [
     ("size", "90 cm", "a size has two sides, with x between, also where both are alike", "90 x 90 cm"),
     ("size", "big", "a size has two sides, with x between, also where both are alike", "120 x 90 cm"),
     ("size", "0 x 90 cm", "both sides of a size are above 0", "120 x 90 cm"),
+    ("size", "-120 x 90 cm", "a size is written without a sign", "120 x 90 cm"),
     ("turn", 30, "a turn needs its unit", "30 deg camera-right or 30 deg camera-left"),
     ("turn", "30 deg", WAYS, "30 deg camera-right or 30 deg camera-left"),
     ("turn", "30 deg left", WAYS, "30 deg camera-right or 30 deg camera-left"),

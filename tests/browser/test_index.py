@@ -1,14 +1,17 @@
 """The index in a browser, from its folder: found with a slip, filtered, sorted, all of it in the address."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from pages.samples import demo
-from thirdstop.pages.views.headline import highest_m
+from thirdstop.book.feet import feet, half_inches
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.pages.views import index as index_view
+from thirdstop.pages.views.headline import five, highest_m
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -86,6 +89,9 @@ def test_a_search_forgives_one_slip_a_word(typed: str, title: str, index: "Page"
         ("hat, one light, low ceiling", "Under the brim"),
         ("a hat and a single lamp", "Under the brim"),
         ("spectacles", "The prompter"),
+        ("glases", "The prompter"),
+        ("brimm", "Under the brim"),
+        ("silvr", "Footlights"),
     ],
 )
 def test_what_a_recipe_is_can_be_typed(typed: str, title: str, index: "Page") -> None:
@@ -132,9 +138,136 @@ def test_words_that_no_recipe_has_are_left_out_together(
 
 @pytest.mark.parametrize("typed", ["rfaterss", "xylophone", "rafters xylophone"])
 def test_two_slips_are_not_forgiven(typed: str, index: "Page") -> None:
-    """Nor a word that is in no recipe."""
+    """Nor a word that is in no recipe; it is named."""
     assert search(index, typed) == []
-    assert index.locator("#count").text_content() == f"0 of {len(TITLES)} recipes"
+    assert index.locator("#count").text_content() == (
+        f"0 of {len(TITLES)} recipes: none has \u2018{typed.split()[-1]}\u2019"
+    )
+
+
+def titles(holds: Callable[[Evaluated], object]) -> list[str]:
+    """Of the recipes that it holds for, in book order."""
+    return [one.title for one in demo()[1] if holds(one)]
+
+
+def one_light(one: Evaluated) -> bool:
+    return len(one.recipe.lights) == 1
+
+
+def bare_headed(one: Evaluated) -> bool:
+    return not any(sitter.hat for sitter in one.staging.sitters)
+
+
+def without_glasses(one: Evaluated) -> bool:
+    return not any(sitter.glasses for sitter in one.staging.sitters)
+
+
+@pytest.mark.parametrize(
+    ("typed", "holds"),
+    [
+        ("one light", one_light),
+        ("1 light", one_light),
+        ("one lihgt", one_light),
+        ("single lamp", one_light),
+        ("two lights", lambda one: not one_light(one)),
+        ("no hat", bare_headed),
+        ("no glasses", without_glasses),
+        ("no glases", without_glasses),
+        ("without glasses", without_glasses),
+        ("no hat no glasses", lambda one: bare_headed(one) and without_glasses(one)),
+        ("two people", lambda one: len(one.staging.sitters) == 2),
+        ("5:1 and over", lambda one: index_view.ratio_group(one.readings.ratio.ratio) == "5:1 and over"),
+        ("3:1 to 5:1", lambda one: index_view.ratio_group(one.readings.ratio.ratio) == "3:1 to 5:1"),
+    ],
+)
+def test_a_filters_own_words_are_taken_as_the_filter(
+    typed: str, holds: Callable[[Evaluated], bool], index: "Page"
+) -> None:
+    """'one light' is no 'one person'; with a slip too, and in figures."""
+    wanted = titles(holds)
+
+    assert 0 < len(wanted) < len(TITLES)
+    assert search(index, typed) == wanted
+
+
+@pytest.mark.parametrize("place", range(5))
+def test_a_figure_is_found_exactly_as_it_is_printed(place: int, index: "Page") -> None:
+    """Every figure of every recipe: those that print it, and no other one."""
+    printed = {one.title: str(five(one)[place].figure).replace("\u00a0", " ") for one in demo()[1]}
+
+    for figure in sorted(set(printed.values()) - {"–"}):
+        assert search(index, figure) == [title for title in printed if printed[title] == figure], figure
+
+
+def test_figures_are_found_however_they_are_typed(index: "Page") -> None:
+    """Without stroke, in feet, above 8:1 without the word; what nothing prints is in no recipe."""
+    for one in demo()[1]:
+        assert one.title in search(index, f"f{five(one)[1].figure.value.removeprefix('f/')}")
+        assert one.title in search(index, five(one)[4].figure.feet)
+    above = titles(lambda one: one.readings.ratio.ratio > 8)
+    assert search(index, "8:1") == above != []
+    printed = {five(one)[0].figure.value for one in demo()[1]}
+    unprinted = next(text for n in range(11, 80) if (text := f"{n / 10:g}:1") not in printed)
+    assert search(index, unprinted) == []
+    assert index.locator("#count").text_content() == (
+        f"0 of {len(TITLES)} recipes: none has \u2018{unprinted}\u2019"
+    )
+
+
+def test_words_that_no_recipe_has_together_are_said(index: "Page") -> None:
+    """Each is found, and a recipe with two lights is none with one."""
+    assert search(index, "poster") == ["Clean sheet"]
+    assert search(index, "poster one light") == []
+    assert index.locator("#count").text_content() == f"0 of {len(TITLES)} recipes: none has all of this"
+    index.get_by_role("button", name="Leave out \u2018one light\u2019: 1").click()
+    assert shown(index) == ["Clean sheet"]
+
+
+@pytest.mark.parametrize("so_far", ["on", "one", "one l", "one ligh"])
+def test_what_is_being_typed_is_found_by_its_beginning(so_far: str, index: "Page") -> None:
+    """Nothing of what 'one light' finds is missing on the way to it."""
+    assert set(titles(one_light)) <= set(search(index, so_far))
+
+
+@pytest.mark.parametrize(
+    ("typed", "holds"),
+    [
+        ("softbox", lambda one: any("dish" not in light.shaper for light in one.recipe.lights)),
+        ("reflector", lambda one: one.recipe.cards),
+        ("background", lambda one: any(item.kind == "backdrop" for item in one.staging.items)),
+        ("flag", lambda one: one.recipe.blockers),
+        ("hair light", lambda one: one.slug == "08-from-the-wings"),
+        ("backlight", lambda one: one.slug == "08-from-the-wings"),
+    ],
+)
+def test_other_words_of_the_trade_find_what_the_book_calls_otherwise(
+    typed: str, holds: Callable[[Evaluated], object], index: "Page"
+) -> None:
+    """A softbox is a box, a reflector a card, a hair light one that stands behind the sitter."""
+    assert search(index, typed) == titles(holds) != []
+
+
+def test_a_ceiling_agrees_with_what_is_shown_in_either_units(index: "Page") -> None:
+    """In metres and in feet: what is shown to need no more is there, what needs more isn't."""
+    ceilings = index.locator("button[data-group=ceiling]")
+    try:
+        for units, needed in (
+            ("metric", lambda one: float(five(one)[4].figure.value)),
+            ("imperial", lambda one: half_inches(highest_m(one.staging), up=True)),
+        ):
+            index.evaluate("units => document.documentElement.dataset.units = units", units)
+            for k in range(ceilings.count()):
+                ceilings.nth(k).click()
+                at = ceilings.nth(k).get_attribute("data-half-inches" if units == "imperial" else "data-word")
+                limit = float(at or 0) / (1 if units == "imperial" else 100)
+                assert shown(index) == [one.title for one in demo()[1] if needed(one) <= limit]
+                ceilings.nth(k).click()
+            label = ceilings.nth(0).text_content() or ""
+        assert feet(float(ceilings.nth(0).get_attribute("data-word") or 0) / 100, up=True) in label.replace(
+            "\u00a0", " "
+        )
+    finally:
+        index.evaluate("() => document.documentElement.dataset.units = 'metric'")
 
 
 def test_a_ceiling_keeps_what_fits_under_it(index: "Page") -> None:

@@ -9,7 +9,7 @@ from thirdstop.book.loading import load_model
 from thirdstop.book.metering import Metering
 from thirdstop.book.quantities import Aperture, Stops
 from thirdstop.book.studio import Studio
-from thirdstop.calibrating.calibrate import Calibration, calibrate
+from thirdstop.calibrating.calibrate import Calibration, birge, calibrate
 from thirdstop.calibrating.prior import prior_of
 from thirdstop.calibrating.quantities import paint_groups, quantities_of
 from thirdstop.calibrating.setups import stage_setups
@@ -200,3 +200,69 @@ def test_two_readings_that_contradict_each_other_are_both_doubted() -> None:
     lines = findings_of(found, demo().studio)
     assert any("two clicks up" in line and "too few readings to leave it out" in line for line in lines)
     assert any("contradict each other" in line for line in lines)
+
+
+def test_what_contradicts_itself_is_not_written_and_its_band_holds() -> None:
+    """Two readings of one place, some stops apart, tell nothing: the band is the assumed one. The refusal
+    names both.
+    """
+    text = TEXT[: TEXT.index("      - {name: dome")]
+    metering = read_off(text, truth(staged(text)[3], {}))
+    setup = metering.setups[0]
+    honest = _calibrated(metering)
+    wrong = setup.readings[1].model_copy(update={"reads": Aperture(setup.readings[1].reads.exact * 4)})
+    changed = metering.model_copy(
+        update={"setups": [setup.model_copy(update={"readings": [setup.readings[0], wrong]})]}
+    )
+    found = _calibrated(changed)
+
+    assert (honest.contradict, honest.scatter) == (False, 1.0)
+    assert found.scatter == pytest.approx((found.misfit / 2) ** 0.5) and found.scatter > 3
+    assert honest.of(BOX).sd < 0.8 * honest.of(BOX).quantity.sd
+    assert found.of(BOX).sd > 0.9 * found.of(BOX).quantity.sd
+    with pytest.raises(UsageError) as caught:
+        written(STUDIO_TEXT, demo().studio, found, "first.yaml")
+    assert str(caught.value) == (
+        "first.yaml: not written, for it would rest on readings that do not fit: "
+        + ", ".join(f"'{row.taken.name}'" for row in found.rows)
+        + "; meter again, take them out of the file, or correct what it says of the set-up"
+    )
+
+
+def test_a_single_reading_that_cannot_be_is_held_against_the_studio_file() -> None:
+    """There are no others that it could fit; nothing of it is written."""
+    text = TEXT[: TEXT.index("      - {name: two clicks up")]
+    metering = read_off(text, truth(staged(text)[3], {}))
+    setup = metering.setups[0]
+    wrong = setup.readings[0].model_copy(update={"reads": Aperture(0.5)})
+    changed = metering.model_copy(update={"setups": [setup.model_copy(update={"readings": [wrong]})]})
+    found = _calibrated(changed)
+    lines = findings_of(found, demo().studio)
+
+    assert "does not fit the studio file" in lines[0] and "There is no other one" in lines[0]
+    assert lines[1].startswith("The reading contradicts the studio file")
+    assert not any("the others" in line for line in lines)
+    with pytest.raises(UsageError, match="it would rest on a reading that does not fit"):
+        written(STUDIO_TEXT, demo().studio, found, "first.yaml")
+
+
+def test_nothing_is_said_to_be_untold_and_written_all_the_same(good: Calibration) -> None:
+    """Outputs and receptors are known by their sum and go together."""
+    (silent,) = [
+        line for line in findings_of(good, demo().studio) if line.startswith("The readings say nothing")
+    ]
+    _, said = written(STUDIO_TEXT, demo().studio, good, "first.yaml")
+
+    for line in said:
+        assert line.partition(":")[0] not in silent.removesuffix(".").partition(": ")[2].split(", ")
+
+
+@pytest.mark.parametrize(
+    ("misfit", "count", "ratio"),
+    [(4.0, 4, 1.0), (400.0, 4, 10.0), (10.0, 1, 1.0), (12.1, 1, 12.1**0.5), (0.0, 0, 1.0)],
+)
+def test_errors_are_widened_only_where_chance_cannot_explain_the_scatter(
+    misfit: float, count: int, ratio: float
+) -> None:
+    """The Birge ratio beyond 99.9 of 100 cases: for one reading 3.3 standard deviations."""
+    assert birge(misfit, count) == pytest.approx(ratio)

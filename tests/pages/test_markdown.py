@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from thirdstop.pages import markdown
 from thirdstop.pages.markdown import Names, Rendered, render
 
 NAMES = Names(
@@ -194,7 +195,8 @@ def test_headings_fit_below_the_title_and_can_be_linked_to() -> None:
 def test_a_link_to_a_heading_that_is_not_there_is_a_fault() -> None:
     """An anchor is judged with its line, as any other link."""
     assert faults("# Aim\n\n[x](#fire)") == [
-        "pages/house.md:3:1: there is no heading on this page of this name; given: #fire"
+        "pages/house.md:3:1: there is no heading on this page of this name; given: #fire; "
+        "write: a heading of this page, in lower case with hyphens"
     ]
 
 
@@ -223,3 +225,30 @@ def test_no_text_makes_live_html(text: str) -> None:
     if not found.faults:
         for name, value in live.attributes:
             assert name != "href" or value.startswith(("https:", "mailto:", "#")) or value.endswith(".html")
+
+
+def test_a_picture_is_refused_and_leads_nowhere_then() -> None:
+    """One fault, of the book's file; the page that is made has no address that another check could meet."""
+    done = markdown.render("![a view](http://example.org/x.png)", "pages/house.md", lambda name: None)
+
+    assert [str(fault) for fault in done.faults] == [
+        "pages/house.md:1:1: a page shows no pictures of its own; given: http://example.org/x.png; "
+        "write: a link"
+    ]
+    assert "<img" not in done.html and "example.org" not in done.html
+
+
+def test_a_link_to_nowhere_says_what_to_write() -> None:
+    """The name that is most like it, the page alone where that has no such place, or some."""
+    names = markdown.Names({"under-the-brim": "r/brim.html"}, {"safety": "safety.html"})
+
+    def suggested(given: str) -> str:
+        (fault,) = markdown.render(f"[x]({given})", "pages/house.md", lambda name: None).faults
+        return names.suggested(fault).write
+
+    assert suggested("under-the-brimm.yaml") == "under-the-brim"
+    assert suggested("recipe:under-the-brin") == "under-the-brim"
+    assert suggested("safety#stans") == "safety, for it has no such place"
+    assert suggested("zyzzyva") == "a recipe or page of the book, such as 'under-the-brim', 'safety'"
+    (own,) = markdown.render("# Aiming\n\n[x](#aimng)", "pages/house.md", lambda name: None).faults
+    assert own.write == "#aiming"

@@ -125,3 +125,18 @@ def test_quotation_marks_are_set() -> None:
         curly("'key' (or 'card') is the maker's; hats' brims")
         == "‘key’ (or ‘card’) is the maker’s; hats’ brims"
     )
+
+
+@pytest.mark.parametrize(
+    ("kg", "metric", "imperial"),
+    [
+        (3.5, "3.5\u00a0kg", "7.7\u00a0lb\u00a0(3.5\u00a0kg)"),
+        (3.49266, "3.493\u00a0kg", "7.7\u00a0lb\u00a0(3.493\u00a0kg)"),
+        (10, "10\u00a0kg", "22\u00a0lb\u00a0(10\u00a0kg)"),
+    ],
+)
+def test_a_mass_of_gear_is_in_pounds_first_beside_feet(kg: float, metric: str, imperial: str) -> None:
+    """And the kilograms stay beside them."""
+    assert both(figures.weighed(kg)) == (
+        f'<span class="metric">{metric}</span><span class="imperial">{imperial}</span>'
+    )

@@ -7,7 +7,7 @@ import pytest
 
 from placing.books import changed
 from thirdstop.book.loading import load_model
-from thirdstop.book.quantities import Click, Length, Turn
+from thirdstop.book.quantities import Click, Length, Side, Toward, Turn
 from thirdstop.book.recipe import Recipe
 from thirdstop.errors import PublishingError, UsageError
 from thirdstop.placing import writing
@@ -30,6 +30,45 @@ def test_only_the_values_text_changes() -> None:
 
     wanted = one.text.replace("to be found", "85 cm").replace("'white'", "silver").replace("70 deg", "65 deg")
     assert text == wanted
+
+
+@pytest.mark.parametrize(
+    ("cm", "said"),
+    [
+        (65, "2 ft 1 1/2 in"),
+        (29, "11 1/2 in"),
+        (61, "2 ft"),
+        (1.3, "1/2 in"),
+        (122, "4 ft"),
+        (85, "2 ft 9 1/2 in"),
+    ],
+)
+def test_a_house_in_feet_gets_feet(cm: float, said: str) -> None:
+    """To the half inch, which reads again as that: nearer than 6.4 mm to what was tried."""
+    one = changed("borrowed-window")
+    text = writing.written(one.text, one.marks, one.recipe, ((STRING, Length(cm / 100)),), "imperial")
+    recipe, _, faults = load_model(Recipe, text, one.file)
+
+    assert f"string: {said}," in text
+    assert recipe is not None, faults
+    string = recipe.cards[0].at.string
+    assert isinstance(string, Length)
+    assert string.m == pytest.approx(cm / 100, abs=0.00636)
+
+
+def test_a_side_keeps_its_word_in_feet() -> None:
+    """And what is no length stays as it is."""
+    changes: Changes = (
+        (STRING, Side(-0.4)),
+        (("cards", 0, "at", "bearing"), Turn(-65.0)),
+        (STRING, Toward(0.5)),
+    )
+
+    assert [str(value) for _, value in writing.in_feet(changes)] == [
+        str(Side(-15.5 * 0.0254)),
+        "65 deg camera-left",
+        str(Toward(19.5 * 0.0254)),
+    ]
 
 
 def test_a_value_that_the_file_does_not_hold_is_refused() -> None:

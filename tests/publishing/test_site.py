@@ -76,7 +76,8 @@ def test_a_broken_link_of_a_page_is_a_fault_with_its_line(book: Path) -> None:
         publish(book)
 
     assert [str(fault) for fault in caught.value.faults] == [
-        "pages/house-rules.md:5:1: there is no recipe or page of this name; given: the-old-window"
+        "pages/house-rules.md:5:1: there is no recipe or page of this name; given: the-old-window; "
+        "write: 01-borrowed-window"
     ]
     assert state(book.parent / "site") == before
 
@@ -92,13 +93,14 @@ def test_a_broken_link_of_a_note_is_a_fault_with_its_line(book: Path) -> None:
 
     line = text.count("\n")
     assert [str(fault) for fault in caught.value.faults] == [
-        f"recipes/06-under-the-brim.yaml:{line}:1: there is no recipe or page of this name; given: nowhere"
+        f"recipes/06-under-the-brim.yaml:{line}:1: there is no recipe or page of this name; given: nowhere; "
+        "write: a recipe or page of the book, such as 'borrowed-window', 'under-the-brim', 'gear'"
     ]
     assert not (book.parent / "site").exists()
 
 
 def test_a_link_to_an_anchor_that_is_not_there_is_a_fault(book: Path) -> None:
-    """The page exists, the place on it doesn't: found when the whole site is there to look at."""
+    """The page exists, the place on it doesn't: found with the whole site there, told of the book's file."""
     page = book / "pages" / "house-rules.md"
     page.write_text(f"{PAGE}\n[Stands](safety#ladders)\n", encoding="utf-8")
     with pytest.raises(BookFaults) as caught:
@@ -106,7 +108,8 @@ def test_a_link_to_an_anchor_that_is_not_there_is_a_fault(book: Path) -> None:
 
     (fault,) = caught.value.faults
     assert fault.wrong == "leads to a place that isn't on that page"
-    assert (fault.file, fault.given) == ("pages/house-rules.html", "../safety.html#ladders")
+    assert (fault.file, fault.line, fault.given) == ("pages/house-rules.md", PAGE.count("\n") + 2, "#ladders")
+    assert fault.write == "the name of the page alone"
 
 
 def test_a_folder_that_holds_something_else_is_left_alone(book: Path) -> None:

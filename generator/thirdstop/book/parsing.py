@@ -50,6 +50,8 @@ def parse_size(given: object) -> q.Size:
             "a size has two sides, with x between, also where both are alike", _squared(first)
         )
     second_m = _length(second.strip(), kinds.SIZE)
+    if first.strip()[:1] in ("+", "-"):
+        raise QuantityError("a size is written without a sign", text_of(given, kinds.SIZE).lstrip("+- "))
     if _UNSIGNED.fullmatch(first.strip()):
         # The unit stands once, after the second side.
         first = f"{first.strip()} {measure(second.strip(), kinds.SIZE).unit}"

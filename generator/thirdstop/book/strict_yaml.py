@@ -307,7 +307,7 @@ def _syntax_fault(text: str, file: str, error: Exception) -> Fault:
     except (yaml.YAMLError, ValueError, OverflowError):
         pass
     said = f"{getattr(error, 'context', '')} {getattr(error, 'problem', '')}"
-    at = _complaint_position(error, said)
+    at = _opened_before(error, said) or _complaint_position(error, said)
     if missing := _missing_colon(text, error, said):
         return Fault(file, *missing)
     wrong, write = next(((wrong, write) for part, wrong, write in _PLAIN_WORDS if part in said), _UNREADABLE)
@@ -315,6 +315,16 @@ def _syntax_fault(text: str, file: str, error: Exception) -> Fault:
     if "expected <block end>" in said and before.strip():
         wrong, write = "nothing can follow here on the same line", "quotes around the whole text"
     return Fault(file, *at, wrong, "", write)
+
+
+def _opened_before(error: Exception, said: str) -> Position | None:
+    """Where a bracket was opened that isn't closed on its line: the reader only stumbles over a later one."""
+    opened, met = getattr(error, "context_mark", None), getattr(error, "problem_mark", None)
+    if opened is None or met is None or met.line == opened.line:
+        return None
+    if "expected ',' or" not in said:
+        return None
+    return Position(opened.line + 1, opened.column + 1)
 
 
 def _missing_colon(text: str, error: Exception, said: str) -> tuple[int, int, str, str, str] | None:

@@ -101,6 +101,8 @@ class Calibration:
     """The minimised sum; about the number of readings used."""
     contradict: bool
     """Whether the readings that were kept still disagree by more than their own errors allow."""
+    scatter: float
+    """By how much the readings' own errors were widened for that: their Birge ratio; 1 where they agree."""
     camera_offset: Mean | None
     """In stops, to be added to the meter's readings."""
     ambient_lux: Mean | None
@@ -109,6 +111,11 @@ class Calibration:
     def used(self) -> tuple[Row, ...]:
         """The readings that it rests on."""
         return tuple(row for row in self.rows if row.used)
+
+    @property
+    def unfitting(self) -> tuple[Row, ...]:
+        """Readings that do not fit and count all the same: nothing may rest on these."""
+        return tuple(row for row in self.used if abs(row.normalised) >= DOES_NOT_FIT)
 
     def error_stops(self, which: str) -> float:
         """Root mean square of shown less expected, 'before' or 'after', over the readings used."""
@@ -133,6 +140,11 @@ def calibrate(
     shown = shown_array(setups)
     errors = noise(setups, meter_of(studio).step_stops) if setups else np.zeros((0, 0))
     best, used, apart = _robust(predictor, shown, errors, prior)
+    misfit, count = best.misfit, int(used.sum())
+    scatter = birge(misfit, count)
+    if scatter > 1.0:
+        errors = errors * scatter**2
+        best = fitting.fit(*_of(predictor, used), shown[used], errors[np.ix_(used, used)], prior)
     before, after = shown - predictor.shown(np.zeros(len(quantities))), shown - predictor.shown(best.x)
     taken = [one for setup in setups for one in setup.taken]
     rows = tuple(
@@ -147,8 +159,9 @@ def calibrate(
         prior=prior,
         rows=rows,
         one_thing=_one_thing(quantities, best, prior, errors[np.ix_(used, used)]),
-        misfit=best.misfit,
-        contradict=best.misfit > _most_misfit(int(used.sum())),
+        misfit=misfit,
+        contradict=scatter > 1.0,
+        scatter=scatter,
         camera_offset=_camera_offset(metering.grey_frames),
         ambient_lux=_ambient(metering.ambient),
     )
@@ -179,6 +192,15 @@ def _robust(
 
 def _of(predictor: Predictor, used: Array) -> tuple[Callable[[Array], Array], Callable[[Array], Array]]:
     return lambda x: predictor.shown(x)[used], lambda x: predictor.slopes(x)[used]
+
+
+def birge(misfit: float, count: int) -> float:
+    """By how much readings scatter more than their own errors allow; 1 where chance can explain the scatter.
+
+    The Birge ratio √(χ²/ν) (Birge, Physical Review 40, 1932, p. 207), by which errors that were taken too
+    small are widened. The prior counts as readings do, so ν is the number of readings.
+    """
+    return math.sqrt(misfit / count) if misfit > _most_misfit(count) else 1.0
 
 
 def _most_misfit(count: int) -> float:

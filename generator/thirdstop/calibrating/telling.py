@@ -5,7 +5,7 @@ from typing import Any
 
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.calibrate import DOES_NOT_FIT, SAYS_NOTHING, Calibration, Found, Row
-from thirdstop.calibrating.values import value_text
+from thirdstop.calibrating.values import LEVELS, value_text
 from thirdstop.exposure.stops import meter_mark
 
 FORMAT = "thirdstop calibrate 1"
@@ -92,19 +92,18 @@ def _table(rows: list[tuple[str, ...]]) -> Iterator[str]:
 def findings_of(calibration: Calibration, studio: Studio) -> list[str]:
     """What a person should know before trusting it, each a line."""
     doubted = [row for row in calibration.rows if not row.used or abs(row.normalised) >= DOES_NOT_FIT]
-    found = [misfit_line(row, studio) for row in doubted]
+    alone = len(calibration.rows) == 1
+    found = [misfit_line(row, studio, alone) for row in doubted]
     if calibration.contradict:
-        found.append(
-            "The readings contradict each other by more than their own errors allow: look for a lamp or card "
-            "that was moved between them, or a set-up that isn't as written."
-        )
+        found.append(_contradiction(calibration))
     for first, second, alike in calibration.one_thing:
         how = "their sum is known, not their parts" if alike > 0 else "only their difference is known"
         found.append(f"Can't be told apart by these readings: {first} and {second}; {how}.")
     kinds = {one.quantity.kind for one in calibration.found if one.bears}
+    together = _together(calibration)
     if "output" in kinds and kinds & {"flat receptor", "dome"}:
         found.append("The meter's own error and the lamps' output are one: the readings know their sum only.")
-    silent = [title_of(one) for one in calibration.found if one.told < SAYS_NOTHING]
+    silent = [title_of(one) for one in calibration.found if one.told < SAYS_NOTHING and one not in together]
     if silent:
         found.append(f"The readings say nothing of: {', '.join(silent)}.")
     for one in calibration.found:
@@ -117,16 +116,39 @@ def findings_of(calibration: Calibration, studio: Studio) -> list[str]:
     return found
 
 
-def misfit_line(row: Row, studio: Studio) -> str:
-    """A reading that does not fit, with the value that would."""
+def _together(calibration: Calibration) -> list[Found]:
+    """Outputs and the meter's receptors where any of them is told: what is known of their sum is of all."""
+    levels = [one for one in calibration.found if one.bears and one.quantity.kind in LEVELS]
+    return levels if any(one.told >= SAYS_NOTHING for one in levels) else []
+
+
+def _contradiction(calibration: Calibration) -> str:
+    """By how much the bands were widened, and where to look."""
+    wide = f"{calibration.scatter:.1f} times as wide for that."
+    if len(calibration.rows) == 1:
+        return (
+            "The reading contradicts the studio file by more than both allow: look at the lamp's energy or "
+            f"guide number and at its click. The reading's own error is taken {wide}"
+        )
+    return (
+        "The readings contradict each other by more than their own errors allow: look for a lamp or card "
+        f"that was moved between them, or a set-up that isn't as written. Their own errors are taken {wide}"
+    )
+
+
+def misfit_line(row: Row, studio: Studio, alone: bool = False) -> str:
+    """A reading that does not fit, with the value that would; `alone`: there is no other one."""
     step = studio.meter.step.value
     click = f", or click {row.fitting_click}" if row.fitting_click is not None else ""
     fate = "It counts all the same: there are too few readings to leave it out."
-    if not row.used:
+    if alone:
+        fate = "There is no other one to hold it against."
+    elif not row.used:
         fate = "It was left out."
+    whom, expects = ("the studio file", "that file makes") if alone else ("the others", "the others make")
     return (
-        f"'{row.taken.name}' does not fit the others ({abs(row.normalised):.1f} standard deviations): "
-        f"it shows {meter_mark(row.taken.f_number, step)}, the others make one expect "
+        f"'{row.taken.name}' does not fit {whom} ({abs(row.normalised):.1f} standard deviations): "
+        f"it shows {meter_mark(row.taken.f_number, step)}, {expects} one expect "
         f"{meter_mark(row.would_fit, step)}{click}. {fate}"
     )
 

@@ -19,13 +19,16 @@ from thirdstop.staging.materials import Material, Metallised, Translucent
 from thirdstop.staging.studio_check import check_studio
 
 SECTION = "calibration"
+_REMEDY = "meter again, take them out of the file, or correct what it says of the set-up"
 
 
 def written(text: str, studio: Studio, calibration: Calibration, file: str) -> tuple[str, list[str]]:
     """The studio file's text with what the readings in `file` told, and what changed, in words.
 
-    Raises UsageError where nothing was told, or where the new text would not read as what was meant.
+    Raises UsageError where readings don't fit, where nothing was told, or where the new text would not read
+    as what was meant.
     """
+    _refuse_unfitting(calibration, file)
     things = kept(calibration, studio)
     plain = (calibration.camera_offset, calibration.ambient_lux)
     if not any(thing.found.told >= SAYS_NOTHING for thing in things) and plain == (None, None):
@@ -42,6 +45,18 @@ def written(text: str, studio: Studio, calibration: Calibration, file: str) -> t
         changed = changed.replace(f"\n{SECTION}:", f"\n\n{SECTION}:", 1)
     _refuse_otherwise(studio, changed, things)
     return changed, said + more
+
+
+def _refuse_unfitting(calibration: Calibration, file: str) -> None:
+    """A studio file holds nothing that rests on readings which contradict each other or what was known."""
+    names = ", ".join(f"'{row.taken.name}'" for row in calibration.unfitting)
+    if names:
+        number = (
+            "a reading that does not fit" if len(calibration.unfitting) == 1 else "readings that do not fit"
+        )
+        raise UsageError(f"{file}: not written, for it would rest on {number}: {names}; {_REMEDY}")
+    if calibration.contradict:
+        raise UsageError(f"{file}: not written, for its readings contradict each other; {_REMEDY}")
 
 
 def _put(text: str, studio: Studio, thing: Kept, day: str) -> str:

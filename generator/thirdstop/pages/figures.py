@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 
 from thirdstop.book.feet import feet
+from thirdstop.book.kinds import POUND
 from thirdstop.exposure.stops import ratio_text, snap
 
 _SLACK = 1e-9
@@ -166,6 +167,16 @@ def seconds(shutter_s: float) -> str:
 def kilograms(mass_kg: float) -> Figure:
     """To a tenth of a kilogram, without a tail of zero."""
     return Figure(f"{snap(mass_kg, 0.1) / 10:g}", " kg")
+
+
+def weighed(mass_kg: float) -> str:
+    """A mass for a sentence that `units.both` shows: in pounds first where lengths are in feet.
+
+    '7.7 lb (3.5 kg)': the mass itself stands beside them, so that no limit is rounded out of sight.
+    """
+    kg = f"{mass_kg:.3f}".rstrip("0").rstrip(".")
+    pounds = f"{snap(mass_kg / float(POUND), 0.1) / 10:g}"
+    return unbroken(f"{kg} kg{FEET}{pounds} lb ({kg} kg){END}")
 
 
 def listed(words: list[str] | tuple[str, ...]) -> str:

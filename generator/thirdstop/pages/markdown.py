@@ -8,18 +8,20 @@ the file's line.
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from urllib.parse import unquote, urlsplit
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
+from thirdstop.book.marks import near
 from thirdstop.errors import Fault
 
 Resolve = Callable[[str], str | None]
 """A name in the book to its address as written on this page; None where there is no such thing."""
 
 _OUTSIDE = frozenset({"https", "mailto"})
+_NOWHERE = "there is no recipe or page of this name"
 _ALIGNED = {"left": "left", "center": "middle", "right": "right"}
 
 
@@ -39,6 +41,20 @@ class Names:
         else:
             found = self.recipes.get(_plain(text)) or self.pages.get(_plain(text))
         return found + mark + anchor if found else None
+
+    def suggested(self, fault: Fault) -> Fault:
+        """The fault of a link that leads nowhere with what to write: the name most like it, or any other."""
+        if fault.wrong != _NOWHERE or fault.write:
+            return fault
+        named, mark, _ = fault.given.rpartition("#") if "#" in fault.given else (fault.given, "", "")
+        if mark and self.find(named):
+            return replace(fault, write=f"{named}, for it has no such place")
+        choices = [name for name in (*self.recipes, *self.pages) if name]
+        best = near(_plain(named.rpartition(":")[2]), choices)
+        # of the names of one thing the last
+        each = {path: name for names in (self.recipes, self.pages) for name, path in names.items() if name}
+        some = ", ".join(f"'{name}'" for name in list(each.values())[:3])
+        return replace(fault, write=best or f"a recipe or page of the book, such as {some}")
 
 
 def _plain(name: str) -> str:
@@ -83,7 +99,7 @@ def render(
         if token.map:
             line = first_line + token.map[0]
         if token.type == "inline":
-            done.faults += _judge_inline(token, file, line, names.find)
+            done.faults += _judge_inline(token, file, line, names)
     done.html = parser.renderer.render(tokens, parser.options, {})
     return done
 
@@ -109,20 +125,22 @@ class _Own:
         return f"#{self.prefix}{name[1:]}" if self.prefix + name[1:] in self.headings else None
 
 
-def _judge_inline(token: Token, file: str, line: int, resolve: Resolve) -> list[Fault]:
+def _judge_inline(token: Token, file: str, line: int, names: _Own) -> list[Fault]:
     faults = []
     for child in token.children or []:
         if child.type in ("softbreak", "hardbreak"):
             line += 1
         elif child.type == "link_open":
-            faults += _judge_link(child, file, line, resolve)
+            faults += _judge_link(child, file, line, names)
         elif child.type == "image":
             source = str(child.attrGet("src") or "")
             faults.append(Fault(file, line, 1, "a page shows no pictures of its own", source, "a link"))
+            # refused, it stays as its words: nothing else need be said of where it led
+            child.type, child.children = "text", None
     return faults
 
 
-def _judge_link(token: Token, file: str, line: int, resolve: Resolve) -> list[Fault]:
+def _judge_link(token: Token, file: str, line: int, names: _Own) -> list[Fault]:
     """What is wrong with a link; a refused one is left without its address and so leads nowhere."""
     target = str(token.attrs.pop("href", ""))
     parts = urlsplit(target)
@@ -130,12 +148,17 @@ def _judge_link(token: Token, file: str, line: int, resolve: Resolve) -> list[Fa
         token.attrSet("href", target)
         return []
     if parts.scheme in ("recipe", "page") or not (parts.scheme or parts.netloc):
-        found = resolve(target)
+        found = names.find(target)
         if found is not None:
             token.attrSet("href", found)
             return []
-        missing = "heading on this page" if target.startswith("#") else "recipe or page"
-        return [Fault(file, line, 1, f"there is no {missing} of this name", unquote(target), "")]
+        if target.startswith("#"):
+            best = near(target[1:], [name.removeprefix(names.prefix) for name in sorted(names.headings)])
+            write = f"#{best}" if best else "a heading of this page, in lower case with hyphens"
+            return [
+                Fault(file, line, 1, "there is no heading on this page of this name", unquote(target), write)
+            ]
+        return [Fault(file, line, 1, _NOWHERE, unquote(target), "")]
     write = "an https or mailto address, or the name of a recipe or page"
     return [Fault(file, line, 1, "a link can't lead there", target, write)]
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PrefixLoader, StrictUndefined
 from markupsafe import Markup
 
+from thirdstop.pages import theme_faults
 from thirdstop.pages.compiling import Compiled
 from thirdstop.pages.figures import together
 from thirdstop.pages.units import both, curly, times
@@ -46,8 +47,12 @@ def _shown(value: object) -> object:
 
 
 def render(theme: str, template: str, values: Mapping[str, object]) -> bytes:
-    """One page as UTF-8. A value that a template asks for and doesn't get is an error of ours."""
-    return _environment(theme).get_template(template).render(values).encode()
+    """One page as UTF-8. Raises BookFaults where a template of the theme's own is wrong.
+
+    A value that the base theme's templates ask for and don't get is an error of ours.
+    """
+    with theme_faults.told(theme):
+        return _environment(theme).get_template(template).render(values).encode()
 
 
 def markup(html: str) -> Markup:

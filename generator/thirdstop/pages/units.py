@@ -8,7 +8,8 @@ from thirdstop.book.feet import feet
 from thirdstop.pages.figures import END, FEET, together
 
 _LENGTH = re.compile(
-    r"(?<![\w.·/×])(?P<metric>(?P<sign>[−+-]?)(?P<value>\d+(?:\.\d+)?)[ \u00a0](?P<unit>m|cm))(?![\w·²/])"
+    rf"(?<![\w.·/×])(?P<metric>(?P<sign>[−+-]?)(?P<value>\d+(?:\.\d+)?)[ \u00a0]"
+    rf"(?P<unit>m|cm|kg(?={FEET})))(?![\w·²/])"
     rf"(?:{FEET}(?P<feet>[^{END}]*){END})?"
 )
 _METRES = {"m": 1.0, "cm": 0.01}
@@ -32,8 +33,9 @@ def curly(text: str) -> str:
 def both(text: str) -> Markup:
     """A sentence as HTML in which every length in metres or centimetres stands in both units.
 
-    Focal lengths and sizes in millimetres, and masses, stay as they are. A length that carries its feet
-    (`figures.told`) keeps them. Numbers stay with their units, days and sizes in one piece.
+    Focal lengths and sizes in millimetres stay as they are, and masses that don't carry their pounds
+    (`figures.weighed`). A length that carries its feet (`figures.told`) keeps them. Numbers
+    stay with their units, days and sizes in one piece.
     """
     if isinstance(text, Markup):
         return text
@@ -50,8 +52,8 @@ def _days(text: str) -> Markup:
 
 
 def _pair(match: re.Match[str]) -> Markup:
-    length_m = float(match["value"]) * _METRES[match["unit"]]
-    other = match["sign"] + (match["feet"] or feet(length_m)).replace(" ", "\u00a0")
+    said = match["feet"] or feet(float(match["value"]) * _METRES[match["unit"]])
+    other = match["sign"] + said.replace(" ", "\u00a0")
     return Markup('<span class="metric">{}</span><span class="imperial">{}</span>').format(
         match["metric"], other
     )

@@ -105,7 +105,8 @@ def write_answer(run: PlaceRun) -> list[str]:
     changes = changes_to_write(run.loaded, best)
     if not changes:
         return []
-    text = written(run.loaded.text, run.loaded.marks, run.loaded.recipe, changes)
+    units = run.book.studio.habits.units
+    text = written(run.loaded.text, run.loaded.marks, run.loaded.recipe, changes, units)
     write_recipe(run.book.root / run.loaded.file, run.loaded.text, text)
     return [
         ".".join(str(part + 1) if isinstance(part, int) else part for part in path) for path, _ in changes

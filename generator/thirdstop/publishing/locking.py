@@ -42,7 +42,16 @@ def _open(path: Path) -> int:
     try:
         return os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o644)
     except OSError as error:
-        raise PublishingError(f"can't lock {path}: {error.strerror}") from error
+        raise PublishingError(_cant(path, error)) from error
+
+
+def _cant(path: Path, error: OSError) -> str:
+    """Why there is no lock, and what to do about it."""
+    said = (error.strerror or "").lower()
+    return (
+        f"can't lock {path}: {said}; let this user write into {path.parent}, or publish into a folder of "
+        "your own with --out"
+    )
 
 
 def _flock(handle: int, path: Path) -> None:
@@ -58,7 +67,7 @@ def _flock(handle: int, path: Path) -> None:
             f"another run is publishing here (process {holder}); wait for it to end"
         ) from error
     except OSError as error:
-        raise PublishingError(f"can't lock {path}: {error.strerror}") from error
+        raise PublishingError(_cant(path, error)) from error
 
 
 def _is_current(handle: int, path: Path) -> bool:

@@ -21,6 +21,7 @@ from thirdstop.pages.views.contents import Paper, contents
 from thirdstop.pages.views.longest import longest_of_card, longest_of_tags
 from thirdstop.pages.views.tags import tags
 from thirdstop.pages.whole import card_alone
+from thirdstop.publishing.out_file import beside_of
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 """Looked for on the path, in this order; the variable THIRDSTOP_BROWSER names another."""
@@ -261,7 +262,7 @@ def _alike(one: tuple[float, float], other: tuple[float, float]) -> bool:
 
 def _put(pdf: bytes, out: Path) -> None:
     """The file in whole or not at all."""
-    beside = out.with_name(f".{out.name}.{os.getpid()}")
+    beside = beside_of(out)
     try:
         try:
             beside.write_bytes(pdf)

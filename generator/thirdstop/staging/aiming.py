@@ -180,7 +180,8 @@ def _unknown(name: str, targets: Targets) -> tuple[str, str, str]:
     if name in targets.to_come:
         return "this comes later in the file; a thing aims at what comes before it", name, "another target"
     best = near(name, targets.names)
-    return "there is nothing of this name to aim at", name, best or one_of(targets.names, len(targets.names))
+    among = f"{one_of(targets.names, len(targets.names))}; or 'between key and face', with any two places"
+    return "there is nothing of this name to aim at", name, best or among
 
 
 def _toward(

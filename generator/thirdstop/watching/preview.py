@@ -6,7 +6,7 @@ Pages are rendered when somebody asks for them.
 
 import hashlib
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass, field
 from multiprocessing import get_context
@@ -140,16 +140,21 @@ class Preview:
 
     def _rendered(self, now: _Now, path: str) -> dict[str, bytes]:
         if now.book is None or (now.faults and path.endswith(".html")):
-            return self._faults_page(now, path)
-        written = some_pages(now.book, now.done, path)
+            return self._faults_page(now.book, path, now.faults)
+        try:
+            written = some_pages(now.book, now.done, path)
+        except BookFaults as error:
+            # of the theme's own files: told in the base theme
+            now.faults = error.faults
+            return self._faults_page(None, path, now.faults)
         if written.faults:
             now.faults = written.faults
-            return self._faults_page(now, path)
+            return self._faults_page(now.book, path, now.faults)
         return written.files
 
-    def _faults_page(self, now: _Now, path: str) -> dict[str, bytes]:
+    def _faults_page(self, book: Book | None, path: str, faults: Sequence[Fault]) -> dict[str, bytes]:
         units = units_of(self._root)
-        return {path: faults_page(now.book, path, [told_in(fault, units) for fault in now.faults])}
+        return {path: faults_page(book, path, [told_in(fault, units) for fault in faults])}
 
 
 def tag_of(data: bytes) -> str:

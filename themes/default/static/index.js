@@ -18,11 +18,16 @@
   var more = document.getElementById("more");
   var limit = PAGE;
 
+  // A figure is one word, sign, stroke and colon with it: 'f/8' as 'f8' and 'f / 8', '2.30' as '2.3', '½' as '1/2'.
   function plain(text) {
-    return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
+    return text.replace(/\u00bd/g, " 1/2").normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase()
+      .replace(/\bf ?\/? ?(?=\d)/g, "f\u2044").replace(/(\d)\/(?=\d)/g, "$1\u2044")
+      .replace(/(\d) ?: ?(?=\d)/g, "$1:").replace(/(\d)(?=(?:m|cm|ft|in)\b)/g, "$1 ")
+      .replace(/(^|[\s,(])[-\u2212](?=\d)/g, "$1\u2212").replace(/(^|[\s,(])\+(?=\d)/g, "$1\u207a")
+      .replace(/(\.\d*?)0+(?!\d)/g, "$1").replace(/[.:](?!\d)/g, " ");
   }
-  function wordsOf(text) { return plain(text).split(/[^a-z0-9:.]+/).filter(Boolean); }
-  function asked() { return wordsOf(input.value).filter(function (word) { return !UNSAID.has(word); }); }
+  function wordsOf(text) { return plain(text).split(/[^a-z0-9:.\u2044\u2212\u207a]+/).filter(Boolean); }
+  function typedAgain(words) { return words.join(" ").replace(/\u2044/g, "/").replace(/\u207a/g, "+"); }
 
   // Every word of the book, once, with the recipes that hold it.
   var vocabulary = new Map();
@@ -35,11 +40,22 @@
       element: element, index: index, shown: true,
       words: new Set(element.dataset.words.split("|")),
       gear: new Set(element.dataset.gear.split("|")),
-      ceiling: Number(element.dataset.ceiling), ratio: Number(element.dataset.ratio),
+      ceiling: Number(element.dataset.ceiling), halfInches: Number(element.dataset.halfInches),
+      ratio: Number(element.dataset.ratio),
       revised: element.dataset.revised, title: plain(element.querySelector("h2 a").textContent)
     };
   });
   var vocabularyWords = Array.from(vocabulary.keys());
+  // What is taken as a whole, of several words or one: a filter's own words, figures as printed; longest first.
+  var phraseOf = new Map();
+  entries.forEach(function (entry) {
+    entry.element.dataset.phrases.split("|").forEach(function (text) {
+      if (!phraseOf.has(text)) { phraseOf.set(text, { words: wordsOf(text), found: new Set() }); }
+      phraseOf.get(text).found.add(entry.index);
+    });
+  });
+  var phrases = Array.from(phraseOf.values()).filter(function (phrase) { return phrase.words.length; });
+  phrases.sort(function (a, b) { return b.words.length - a.words.length; });
 
   // One letter more, less, other, or two neighbours swapped: the rest must be the same.
   function slip(asked, word) {
@@ -58,18 +74,76 @@
       slip(asked, word.slice(0, asked.length - 1));
   }
   var known = new Map();
-  // The recipes that a word is found in: as the beginning of a word, or where there is none, with a slip.
+  // The recipes that a word is found in: as the beginning of a word, or where there is none, with a slip. A
+  // number is found whole where it stands whole: '90' is not '900'. So are beginnings of phrases: 'one'.
   function holding(asked) {
     if (known.has(asked)) { return known.get(asked); }
-    var matching = vocabularyWords.filter(function (word) { return word.startsWith(asked); });
-    if (!matching.length && asked.length >= LEAST) {
+    var number = /\d/.test(asked), found = new Set();
+    var matching = number && vocabulary.has(asked) ? [asked] :
+      vocabularyWords.filter(function (word) { return word.startsWith(asked); });
+    if (asked.indexOf(":") < 0) {
+      phrases.forEach(function (phrase) {
+        var first = phrase.words[0];
+        if (number ? first === asked : first.startsWith(asked)) { add(found, phrase.found); }
+      });
+    }
+    if (!matching.length && !found.size && !number && asked.length >= LEAST) {
       matching = vocabularyWords.filter(function (word) { return slipped(asked, word); });
     }
-    var found = new Set();
-    matching.forEach(function (word) { vocabulary.get(word).forEach(function (index) { found.add(index); }); });
+    matching.forEach(function (word) { add(found, vocabulary.get(word)); });
     if (known.size > 500) { known.clear(); }
     known.set(asked, found);
     return found;
+  }
+  function add(found, more) { more.forEach(function (index) { found.add(index); }); }
+  function same(asked, word) { return asked === word; }
+  function nearly(asked, word) {
+    return asked === word || (asked.length >= LEAST && !/\d/.test(asked) && slip(asked, word));
+  }
+  // The longest phrase that stands there, each of its words the same or nearly. One that is a single word of
+  // letters is found in prose too, by its word.
+  function phraseAt(words, at, alike) {
+    return phrases.find(function (phrase) {
+      return (phrase.words.length > 1 || /\d/.test(phrase.words[0])) && at + phrase.words.length <= words.length &&
+        phrase.words.every(function (word, place) { return alike(words[at + place], word); });
+    });
+  }
+  // All phrases that may come of the last words, while they are typed; a number stands whole.
+  function begun(words, at) {
+    var rest = words.slice(at), last = rest.length - 1, found = new Set();
+    if (!last) { return found; }
+    phrases.forEach(function (phrase) {
+      var fits = phrase.words.length > last && rest.every(function (asked, place) {
+        var word = phrase.words[place];
+        return asked === word || (place === last && !/\d/.test(asked) && word.startsWith(asked));
+      });
+      if (fits) { add(found, phrase.found); }
+    });
+    return found;
+  }
+  // What is asked for: phrases and words, each as it was typed and with the recipes that it is found in.
+  function termsOf(text) {
+    var words = wordsOf(text).map(function (word) { return word === "without" ? "no" : word; });
+    var terms = [], at = 0;
+    while (at < words.length) {
+      var phrase = phraseAt(words, at, same) || phraseAt(words, at, nearly);
+      var open = phrase ? null : begun(words, at), count = phrase ? phrase.words.length : 1;
+      if (open && open.size) { count = words.length - at; }
+      var said = words.slice(at, at + count);
+      if (count > 1 || !UNSAID.has(said[0])) {
+        terms.push({
+          said: typedAgain(said),
+          found: phrase ? phrase.found : open.size ? open : holding(said[0])
+        });
+      }
+      at += count;
+    }
+    return terms;
+  }
+  var parsed = { text: "", terms: [] };
+  function asked() {
+    if (parsed.text !== input.value) { parsed = { text: input.value, terms: termsOf(input.value) }; }
+    return parsed.terms;
   }
 
   function pressed(button) { return button.getAttribute("aria-pressed") === "true"; }
@@ -84,10 +158,18 @@
     });
     return groups;
   }
+  // By the figures that are shown: centimetres, or half inches.
+  function isUnder(entry, cm) {
+    if (document.documentElement.dataset.units !== "imperial") { return entry.ceiling <= Number(cm); }
+    return buttons.some(function (button) {
+      return button.dataset.group === "ceiling" && button.dataset.word === cm &&
+        entry.halfInches <= Number(button.dataset.halfInches);
+    });
+  }
   function fits(entry, groups) {
     return Array.from(groups).every(function (pair) {
       var group = pair[0], words = pair[1];
-      if (group === "ceiling") { return entry.ceiling <= Number(words[0]); }
+      if (group === "ceiling") { return isUnder(entry, words[0]); }
       if (group === "without") { return words.every(function (word) { return !entry.gear.has(word); }); }
       return words.some(function (word) { return entry.words.has(group + "=" + word); });
     });
@@ -112,9 +194,9 @@
   var growing = 0;
   function show() { lay(STEP); }
   function lay(step) {
-    var groups = chosen(), sets = asked().map(holding), found = 0, fresh = 0, waiting = false;
+    var groups = chosen(), terms = asked(), found = 0, fresh = 0, waiting = false;
     inOrder.forEach(function (entry) {
-      var fitting = sets.every(function (set) { return set.has(entry.index); }) && fits(entry, groups);
+      var fitting = holds(terms, entry) && fits(entry, groups);
       var is = fitting && found < limit;
       if (is && !entry.shown && fresh === step) { is = false; waiting = true; }
       if (is && !entry.shown) { fresh += 1; }
@@ -124,42 +206,51 @@
     arrange();
     more.hidden = waiting || found <= limit;
     more.textContent = "Show " + Math.min(PAGE, found - limit) + " more of " + (found - limit);
-    count.textContent = found === entries.length ? "" : found + " of " + entries.length + " recipes";
-    clear.hidden = !groups.size && !sets.length;
+    count.textContent = told(found, terms, groups);
+    clear.hidden = !groups.size && !terms.length;
     window.clearTimeout(growing);
     list.setAttribute("aria-busy", waiting ? "true" : "false");
     if (waiting) { growing = window.setTimeout(show, 60); } else { watchEnd(); }
     suggest(found ? [] : relaxed(groups));
   }
+  function holds(terms, entry) {
+    return terms.every(function (term) { return term.found.has(entry.index); });
+  }
+  function lostOf(terms) { return terms.filter(function (term) { return !term.found.size; }); }
+  function quoted(terms) { return terms.map(function (term) { return term.said; }).join("\u2019, \u2018"); }
+  // How many, and where none: which words are in no recipe, or that none has all of them.
+  function told(found, terms, groups) {
+    if (found === entries.length) { return groups.size || terms.length ? "All " + found + " recipes" : ""; }
+    var text = found + " of " + entries.length + " recipes", lost = lostOf(terms);
+    if (lost.length) { return text + ": none has \u2018" + quoted(lost) + "\u2019"; }
+    return found ? text : text + ": none has all of this";
+  }
   // What to leave out where nothing fits: words that no recipe has; then each word and each filter without
   // which something fits; where no single one is enough, all words or all filters.
   function relaxed(groups) {
-    var words = asked(), lost = words.filter(function (word) { return !holding(word).size; });
-    var known = words.filter(function (word) { return holding(word).size; });
+    var terms = asked(), lost = lostOf(terms);
+    var known = terms.filter(function (term) { return term.found.size; });
     var ways = lost.length ? [way(lost, known, groups, [])] : [];
     if (ways.length && ways[0].count) { return ways; }
-    ways = known.map(function (word, place) {
-      return way(lost.concat(word), known.filter(function (_, other) { return other !== place; }), groups, []);
+    ways = known.map(function (term, place) {
+      return way(lost.concat(term), known.filter(function (_, other) { return other !== place; }), groups, []);
     });
     groups.forEach(function (chosenWords, group) {
       var rest = new Map(groups);
       rest.delete(group);
-      var said = group === "without" || group === "ceiling" ? [legend(group)] : [chosenWords.join(", ")];
-      ways.push(way(lost.concat(said), known, rest, [group]));
+      var said = group === "without" || group === "ceiling" ? legend(group) : chosenWords.join(", ");
+      ways.push(way(lost.concat({ said: said }), known, rest, [group]));
     });
     ways = ways.filter(function (one) { return one.count; });
     return ways.length ? ways : [
-      way(words, [], groups, []), way(["all filters"], words, new Map(), Array.from(groups.keys()))
+      way(terms, [], groups, []), way([{ said: "all filters" }], terms, new Map(), Array.from(groups.keys()))
     ].filter(function (one) { return one.count; });
   }
   // One way out: what it leaves out, what it keeps, and how many recipes that brings.
-  function way(left, words, groups, dropped) {
-    var sets = words.map(holding);
+  function way(left, terms, groups, dropped) {
     return {
-      label: left.join("\u2019, \u2018"), words: words, dropped: dropped,
-      count: entries.filter(function (entry) {
-        return sets.every(function (set) { return set.has(entry.index); }) && fits(entry, groups);
-      }).length
+      label: quoted(left), terms: terms, dropped: dropped,
+      count: entries.filter(function (entry) { return holds(terms, entry) && fits(entry, groups); }).length
     };
   }
   function legend(group) {
@@ -176,7 +267,7 @@
       button.textContent = "Leave out \u2018" + way.label + "\u2019: " + way.count;
       button.addEventListener("click", function () {
         buttons.forEach(function (one) { if (way.dropped.indexOf(one.dataset.group) >= 0) { press(one, false); } });
-        input.value = way.words.join(" ");
+        input.value = way.terms.map(function (term) { return term.said; }).join(" ");
         changed();
         input.focus();
       });
@@ -247,6 +338,10 @@
   input.addEventListener("input", changed);
   sort.addEventListener("change", changed);
   window.addEventListener("hashchange", read);
+  // the switch between metres and feet: what stands under a ceiling goes by the figures that are shown
+  if (buttons.some(function (button) { return button.dataset.group === "ceiling"; })) {
+    new MutationObserver(show).observe(document.documentElement, { attributes: true, attributeFilter: ["data-units"] });
+  }
   document.getElementById("filters").open = window.matchMedia("(min-width: 45rem)").matches;
   form.hidden = false;
   read();

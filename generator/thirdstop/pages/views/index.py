@@ -7,24 +7,20 @@ from hashlib import sha256
 
 from markupsafe import Markup
 
+from thirdstop.book.feet import half_inches
 from thirdstop.checks.backdrop import facing_reflectance, tone_stops
 from thirdstop.checks.places import backdrop_point, background
 from thirdstop.checks.severity import by_severity, unstated
 from thirdstop.pages import addresses, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views import briefly
+from thirdstop.pages.views import briefly, sought
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.headline import Headline, five, highest_m
 
 _RATIOS = ((3.0, "under 3:1"), (5.0, "3:1 to 5:1"), (float("inf"), "5:1 and over"))
 _TONES = ((-3.0, "near black"), (-1.0, "dark"), (1.0, "mid"), (float("inf"), "light"))
 """Stops from mid-grey, up to which a backdrop is called so."""
-
-LOW_CEILING_CM = 240
-"""What fits under this is found as 'low ceiling'; common practice, no source: a flat's usual ceiling."""
-_ALSO_SAID = {"hat": "brim", "glasses": "spectacles", "one light": "single lamp flash"}
-"""Other words that people search by."""
 
 
 @dataclass(frozen=True)
@@ -48,10 +44,14 @@ class Entry:
     """Lamps, shapers, cards, panels and booms without which it can't be built."""
     ceiling_cm: int
     """How high the room must be, rounded up."""
+    ceiling_half_inches: int
+    """The same as it is shown in feet."""
     ratio_stops: float
     revised: str
     search: str
-    """What a search looks through, in lower case."""
+    """What a search looks through word by word, in lower case."""
+    phrases: tuple[str, ...]
+    """What it takes as a whole, in lower case."""
 
 
 @dataclass(frozen=True)
@@ -87,8 +87,8 @@ class Index:
 
     entries: tuple[Markup, ...]
     groups: tuple[FilterGroup, ...]
-    ceilings: tuple[tuple[int, str], ...]
-    """Heights to choose from, every 10 cm: centimetres, and in words."""
+    ceilings: tuple[tuple[int, int, str], ...]
+    """Heights to choose from, every 10 cm: centimetres, half inches rounded up, and in words."""
     gear: tuple[str, ...]
     """Everything that some recipe needs and some other one doesn't."""
 
@@ -106,11 +106,9 @@ def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str,
     recipe, slug = evaluated.recipe, evaluated.slug
     gear = _gear(evaluated)
     ceiling_cm = round(float(figures.length_up(highest_m(evaluated.staging)).value) * 100)
-    said = [word for found in kinds.values() for word in found if not word.startswith("no ")]
-    said += [other for word in said if (other := _ALSO_SAID.get(word))]
-    counts = {"lights": len(recipe.lights), "people": len(evaluated.staging.sitters)}
-    said += [f"{count} {what}" for what, count in counts.items() if count > 1]
-    said += ["low ceiling"] if ceiling_cm <= LOW_CEILING_CM else []
+    shown = five(evaluated)
+    # a phrase is taken as a whole, never word by word: 'one person' has no light
+    said = [word for found in kinds.values() for word in found if " " not in word]
     return Entry(
         number=number_of(slug),
         title=evaluated.title,
@@ -119,15 +117,19 @@ def entry_of(evaluated: Evaluated, thumbnail: Drawn, kinds: dict[str, tuple[str,
         card=addresses.card(slug),
         on_set=addresses.on_set(slug),
         thumbnail=thumbnail,
-        five=five(evaluated),
+        five=shown,
         halted=bool(evaluated.safety_halts),
         faults="" if evaluated.safety_halts else _faults(evaluated),
         words=tuple(f"{kind}={word}" for kind, found in kinds.items() for word in found),
         gear=gear,
         ceiling_cm=ceiling_cm,
+        ceiling_half_inches=half_inches(highest_m(evaluated.staging), up=True),
         ratio_stops=round(evaluated.readings.ratio.stops, 3),
         revised=str(recipe.revised) if recipe.revised else "",
-        search=" ".join([evaluated.title, recipe.purpose, *recipe.tags, *said, *gear]).casefold(),
+        search=" ".join(
+            [evaluated.title, recipe.purpose, *recipe.tags, *said, *sought.also(evaluated, kinds), *gear]
+        ).casefold(),
+        phrases=sought.phrases(evaluated, kinds, shown, ceiling_cm),
     )
 
 
@@ -143,9 +145,8 @@ def _faults(evaluated: Evaluated) -> str:
 def kinds_of(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
     """What the recipe is, by kind of word."""
     sitters = evaluated.staging.sitters
-    ratio = evaluated.readings.ratio.ratio
     return {
-        "ratio": (next(words for limit, words in _RATIOS if ratio < limit),),
+        "ratio": (ratio_group(evaluated.readings.ratio.ratio),),
         "lights": (figures.counted(len(evaluated.recipe.lights), "light", "lights"),),
         "people": (figures.counted(len(sitters), "person", "people"),),
         "pose": tuple(dict.fromkeys(sitter.pose for sitter in sitters)),
@@ -153,6 +154,14 @@ def kinds_of(evaluated: Evaluated) -> dict[str, tuple[str, ...]]:
         "glasses": ("glasses" if any(sitter.glasses for sitter in sitters) else "no glasses",),
         "backdrop": _tone(evaluated),
     }
+
+
+def ratio_group(ratio: float) -> str:
+    """Its filter's words, by the figure that is shown: 4.97 shows as 5:1, which is '5:1 and over'."""
+    shown = figures.ratio(ratio).removesuffix(":1")
+    # only what is above every limit has a word before its figure
+    value = float("inf") if shown.startswith("above ") else float(shown)
+    return next((words for limit, words in _RATIOS if value < limit), _RATIOS[-1][1])
 
 
 def _tone(evaluated: Evaluated) -> tuple[str, ...]:
@@ -180,10 +189,17 @@ def _telling_gear(entries: Sequence[Listed]) -> tuple[str, ...]:
     return tuple(name for name in sorted(owned) if owned[name] < len(entries))
 
 
-def _ceilings(entries: Sequence[Listed]) -> tuple[tuple[int, str], ...]:
-    """Every 10 cm from where some recipe fits to where all do; none where all need the same."""
+def _ceilings(entries: Sequence[Listed]) -> tuple[tuple[int, int, str], ...]:
+    """Every 10 cm from where some recipe fits to where all do; none where all need the same.
+
+    In feet they are rounded up as the heights of recipes are: what stands under one in metres
+    does so in feet.
+    """
     tens = sorted({-(-entry.ceiling_cm // 10) * 10 for entry in entries})
-    return tuple((cm, str(figures.length(cm / 100))) for cm in tens) if len(tens) > 1 else ()
+    if len(tens) < 2:
+        return ()
+    heights = [(cm, figures.length_up(cm / 100)) for cm in tens]
+    return tuple((cm, half_inches(cm / 100, up=True), figures.told(height)) for cm, height in heights)
 
 
 def _groups(kinds: list[dict[str, tuple[str, ...]]]) -> list[FilterGroup]:

@@ -9,8 +9,9 @@ from pydantic import BaseModel
 
 from thirdstop.book.found import found_in
 from thirdstop.book.paints import CLOTHES, HAIRS, PAINTS, SKINS
-from thirdstop.book.quantities import Aperture, Share, Size
+from thirdstop.book.quantities import Aperture, Mass, Share, Size
 from thirdstop.book.studio import CalibratedOutput, OutputGuideNumber, OutputReading, PaintModel, Studio
+from thirdstop.pages.figures import weighed
 from thirdstop.pages.house import Step
 from thirdstop.pages.views.listing import Listing, listing
 from thirdstop.pages.views.needs import KINDS, SURFACES, Need, things_of
@@ -197,6 +198,8 @@ def _written(value: object) -> str:
     if isinstance(value, Size):
         per_m, unit = (1000, "mm") if max(value.first_m, value.second_m) < 0.1 else (100, "cm")
         return f"{value.first_m * per_m:g} × {value.second_m * per_m:g} {unit}"
+    if isinstance(value, Mass):
+        return weighed(value.kg)
     return str(value).replace(" deg", "°")
 
 
