@@ -1,5 +1,6 @@
 """Every sitter's head inside the picture: extents against hand-made geometry, remedies put back in."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -156,3 +157,18 @@ def test_framed_hands_need_no_head() -> None:
     assert _found(view, solids=[hand], framing="hands")[0].verdict == "pass"
     assert _found(samples.camera(1.2, height_m=1.8), solids=[hand], framing="hands")[0].verdict == "halt"
     assert _found(view, framing="hands") == []
+
+
+def test_a_move_and_a_lens_together_take_everyone_in() -> None:
+    """Low and near, no move is enough by itself: raised and aside, with that lens, all are in."""
+    pair = [samples.sitter(), samples.sitter(1, vec(0.56, 0.0, 1.2))]
+    low = samples.camera(1.5, height_m=0.25)
+    remedy = _found(low, pair)[1].remedy
+    told = re.match(
+        r"Move the camera (\d+) cm to camera-right and (\d+) cm up and use a lens of (\d+) mm", remedy
+    )
+    assert told is not None, remedy
+    aside_m, up_m, mm = int(told[1]) / 100, int(told[2]) / 100, int(told[3])
+    for focal_mm, fits in ((mm, True), (mm + 1, False)):
+        view = _aside(samples.camera(1.5, 0.25 + up_m, focal_mm / 1000), aside_m)
+        assert all(one.verdict == "pass" for one in _found(view, pair)) is fits

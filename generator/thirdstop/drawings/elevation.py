@@ -22,6 +22,8 @@ from thirdstop.drawings.rulers import Place, Ruler, arrowhead, entries, scale_ba
 from thirdstop.drawings.sheet import Drawing, Sheet
 from thirdstop.drawings.svg import identifier
 from thirdstop.drawings.things import (
+    camera_item,
+    camera_parts,
     depth_of,
     draw_camera,
     draw_item,
@@ -49,6 +51,10 @@ ROOM_M = 0.35
 """Kept free before the first and after the last thing."""
 FACES_EDGE = 0.2
 """A face is seen as an edge, so that its lean is drawn true, when this share or less of it looks here."""
+_LINE_MM = 0.3
+"""A column's line beside the camera by less looks as if it touched it."""
+_APART_M = 0.10
+"""Nearer to the camera than this, across the sheet, a column isn't said to be another thing's."""
 LEAN_LINE_MM = 9.0
 
 
@@ -114,7 +120,8 @@ def _finished(things: Sheet, staging: Staging, at_origin: _Ground, scale: Scale,
     sheet.window = None
     wish_numbers(sheet, view, _shown(staging, ground))
     sheet.settle(box.grown(-0.6))
-    foot = _foot(sheet, ground, scale, _depths_say(staging, view))
+    lines = [line for line in (_depths_say(staging, view), camera_says(staging, view)) if line]
+    foot = _foot(sheet, ground, scale, lines)
     line = "the key's bearing" if ground.along_key else "the line mark to camera"
     title = f"Elevation of {staging.title} along {line}, 1:{scale}"
     prefix = f"{identifier(staging.slug)}-elevation-{scale}"
@@ -328,7 +335,25 @@ def _depths_say(staging: Staging, view: View) -> str:
     return "; ".join(words[way] for way in ("front", "behind") if way in off)
 
 
-def _foot(sheet: Sheet, ground: _Ground, scale: Scale, depths: str) -> Box:
+def camera_says(staging: Staging, view: View) -> str:
+    """Of a camera drawn over a stand's column that it is not on, which of the two is nearer; else empty."""
+    camera = camera_item(staging)
+    if camera is None:
+        return ""
+    corners = np.concatenate([view.project(part) for part in camera_parts(staging.camera, camera)])
+    (x0, y0), (x1, _) = corners.min(axis=0), corners.max(axis=0)
+    for item in staging.items:
+        if item.support is None:
+            continue
+        x, top = view.point(item.support.column_top_m)
+        off_m = float((camera.centre_m - item.support.base_m) @ view.toward)
+        if x0 - _LINE_MM < x < x1 + _LINE_MM and top < y0 and abs(off_m) > _APART_M:
+            way = "nearer" if off_m > 0 else "farther off"
+            return f"{camera.number} is {way} than the stand of {item.number}, not on it"
+    return ""
+
+
+def _foot(sheet: Sheet, ground: _Ground, scale: Scale, lines: list[str]) -> Box:
     """M under the floor, the scale bar and what is shown; the ground it takes."""
     box, view = ground.box, ground.view
     x = float(view.mark_mm[0])
@@ -342,7 +367,8 @@ def _foot(sheet: Sheet, ground: _Ground, scale: Scale, depths: str) -> Box:
     left = max(2.0, min(box.x0, box.x1 - needed))
     top = max(mark.box.y1, box.y1 + ground.over_mm) + descent_mm(size)
     bar = scale_bar(sheet, left, top, view.mm_per_m, words)
-    if not depths:
-        return Box(0.0, box.y0, bar.x1, bar.y1)
-    said = sheet.text(depths, left, bar.y1 + 0.8 + ascent_mm(size), size)
-    return Box(0.0, box.y0, max(bar.x1, said.box.x1), said.box.y1)
+    right, end = bar.x1, bar.y1
+    for line in lines:
+        said = sheet.text(line, left, end + 0.8 + ascent_mm(size), size).box
+        right, end = max(right, said.x1), said.y1
+    return Box(0.0, box.y0, right, end)
