@@ -11,7 +11,7 @@ ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "generator" / "thirdstop"
 STAGES = ["book", "staging", "exposure", "calibrating", "checks"]
 STAGES += ["placing", "drawings", "pages", "publishing"]
-ANYWHERE = {"errors", "constants", "typed", "resources"}
+ANYWHERE = {"errors", "constants", "shares", "typed", "resources"}
 
 
 @pytest.mark.parametrize(

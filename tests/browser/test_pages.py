@@ -215,7 +215,8 @@ def test_a_search_finds_by_word_and_by_slip(index: "Page") -> None:
     index.get_by_label("Search").fill("xylophone")
     assert _shown(index) == []
 
-    assert index.locator("#count").text_content() == f"0 of {len(demo()[1])} recipes"
+    none = f"0 of {len(demo()[1])} recipes: none has ‘xylophone’"
+    assert index.locator("#count").text_content() == none
 
 
 def test_filters_narrow_and_let_go(index: "Page") -> None:

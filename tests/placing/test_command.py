@@ -49,7 +49,7 @@ def run(book: Path, *words: str) -> Result:
 
 
 def test_it_prints_in_the_units_of_the_house(book: Path, written: tuple[Path, str, Result]) -> None:
-    """In feet and inches where the house reads those; what it writes and its JSON stay in metres."""
+    """In feet and inches where the house reads those, and so in its file; its JSON stays in metres."""
     studio = book / "studio.yaml"
     text = studio.read_text(encoding="utf-8")
     assert text.count("\n  units: metric") == 1
@@ -63,7 +63,9 @@ def test_it_prints_in_the_units_of_the_house(book: Path, written: tuple[Path, st
     assert not re.search(r"\d (?:m|cm)\b", result.output)
     assert "feet are rounded" in " ".join(result.output.split())
     recipe = (book / RECIPE).read_text(encoding="utf-8")
-    assert recipe == (written[0] / RECIPE).read_text(encoding="utf-8")
+    metric = (written[0] / RECIPE).read_text(encoding="utf-8")
+    assert metric.count("string: 80 cm") == 1
+    assert recipe == metric.replace("string: 80 cm", "string: 2 ft 7 1/2 in")
 
 
 def test_it_prints_the_answer(written: tuple[Path, str, Result]) -> None:
