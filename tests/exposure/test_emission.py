@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from exposure.sets import lamp, point, vec
+from thirdstop.exposure.direct import direct_light
 from thirdstop.exposure.emission import (
     beam_exponent,
     face_area_m2,
@@ -14,6 +15,8 @@ from thirdstop.exposure.emission import (
     relative_luminance,
 )
 from thirdstop.exposure.flash import direct_exposure, luminance_from_reading
+from thirdstop.exposure.receivers import on_surfaces
+from thirdstop.exposure.sight import Blockers, sight
 from thirdstop.staging.shapes import Beam, Emission, Gridded, Lambertian, Outline
 
 
@@ -66,6 +69,19 @@ def test_a_wide_beam_fades_to_its_edge(half_angle_deg: float) -> None:
     assert np.isfinite(intensity).all()
     assert (np.diff(intensity) < 0).all()
     assert intensity[-1] == 0
+
+
+def test_a_place_close_before_a_narrow_beam_finds_what_shines_at_it() -> None:
+    """Three centimetres before a large face it is as before one without end: the luminance times the
+    projected solid angle in which a beam shines, ∫ g cos dω, though few samples of the face find next to
+    nothing of it beside what a place farther off gets.
+    """
+    face = lamp("key", vec(0, 0, 1), vec(0, -1, 0), 1.2, "rectangle", Beam(22.0), 100.0)
+    blockers, even = Blockers((face,), ()), 100 * projected_integral_sr(Beam(22.0))
+    places = np.array([vec(x, -0.03, 1 + z) for x in (-0.2, -0.07, 0.0, 0.13) for z in (-0.19, 0.0, 0.11)])
+    at = on_surfaces(places, np.tile(vec(0, 1, 0), (len(places), 1)), sight(blockers, places))
+
+    assert direct_light(face, blockers, at, 18, 1, even) == pytest.approx(even, rel=0.05)
 
 
 # Areas: π a b; regular octagon 2(√2 − 1)·across² (Euclidean geometry).

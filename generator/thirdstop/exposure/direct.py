@@ -32,7 +32,7 @@ _TELLING = 160
 """So many samples must as good as make up the light of a measuring point."""
 
 _MORE = 4
-"""How many times the samples a place gets that is near for the lamp's size; a power of it if nearer yet."""
+"""How many times the samples a place gets that is near for the lamp's size; the square of it if very near."""
 
 
 def direct_light(
@@ -45,8 +45,7 @@ def direct_light(
 ) -> Array:
     """Luminous exposure for the emitter's own luminance at receivers, shape (n,), lx·s.
 
-    `samples` places on the face, and up to sixteen times as many for receivers that are near for its size; up
-    to 64 times where it shines in a beam, of which a near place sees little, with no closed form to mend it.
+    `samples` places on the face, and up to sixteen times as many for receivers that are near for its size;
     `partly` times as many where something hides part of the face. `beside_lx_s` is the most that receivers
     get beside which these are of little weight.
     """
@@ -54,19 +53,23 @@ def direct_light(
     light = np.zeros(len(at.place_m))
     rows = np.flatnonzero(_may_see(emitter, at))
     needed = _needed(emitter, at.place_m[rows], samples)
-    in_beam = not isinstance(emitter.emission, Lambertian)  # what few samples miss of one, they don't tell
-    for step in range(4 if in_beam else 3):
-        times = _MORE**step
-        wanted = needed > times * samples / _MORE if step else needed <= samples
-        part = rows[wanted if step < 2 or in_beam else wanted & _worth(light[rows], samples, beside)]
+    steps = (
+        (1, needed <= samples),
+        (_MORE, needed > samples),
+        (_MORE**2, needed > _MORE * samples),
+    )
+    for times, wanted in steps:
+        part = rows[wanted if times <= _MORE else wanted & _worth(emitter, light[rows], samples, beside)]
         if len(part):
             light[part] = _by_samples(emitter, blockers, at[part], times * samples, partly)
     return emitter.luminance_cd_s_m2 * light
 
 
-def _worth(light: Array, samples: int, beside: float) -> Mask:
-    """Which receivers are worth most samples: points, and places with a hundredth of the brightest one's."""
-    if samples >= _MANY:
+def _worth(emitter: Emitter, light: Array, samples: int, beside: float) -> Mask:
+    """Which receivers are worth most samples: points, and places with a hundredth of the brightest one's; all
+    before a beam, of which few samples may miss what shines there.
+    """
+    if samples >= _MANY or not isinstance(emitter.emission, Lambertian):
         return np.ones(len(light), dtype=bool)
     return np.asarray(light > 0.01 * light.max(initial=beside))
 
