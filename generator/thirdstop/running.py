@@ -20,10 +20,9 @@ from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.predict import predict
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading, Readings
-from thirdstop.exposure.stops import ratio_text
 from thirdstop.exposure.transport import Kept, solve
 from thirdstop.keeping import Shelf, name_of
-from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.pages.evaluated import Correction, Evaluated, drawn_along
 from thirdstop.placing.cards_away import out_of_reach
 from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import KeyCurve, RatioCurve, at_clicks, key_curve, ratio_curve
@@ -153,20 +152,10 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
 
 
 def fill_curve(curve: RatioCurve, now: RatioReading) -> FillCurve:
-    """As it is drawn: the recipe's own band is taken for the whole curve."""
-    band = 2.0**now.band_stops
+    """As it is drawn, with where the card is in the picture."""
     nearest = float(curve.distances_m[0])
     blocked = ((nearest, curve.in_frame_to_m, "in frame"),) if curve.in_frame_to_m > nearest else ()
-    return FillCurve(
-        distances_m=curve.distances_m,
-        ratios=curve.ratios,
-        low=curve.ratios / band,
-        high=curve.ratios * band,
-        chosen_m=curve.chosen_m,
-        chosen_ratio=now.ratio,
-        chosen_text=ratio_text(now.ratio),
-        forbidden=blocked,
-    )
+    return drawn_along(curve, now, blocked)
 
 
 def evaluate_all(

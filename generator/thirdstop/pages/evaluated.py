@@ -7,6 +7,7 @@ from thirdstop.book.recipe import Recipe
 from thirdstop.checks.findings import Finding
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.exposure.readings import RatioReading, Readings
+from thirdstop.exposure.stops import ratio_text
 from thirdstop.placing.curve import KeyCurve, RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet
 from thirdstop.staging.staging import Staging
@@ -90,3 +91,20 @@ class Evaluated:
     def safety_halts(self) -> tuple[Finding, ...]:
         """Halts on safety: nothing may be built from this recipe until they are gone."""
         return tuple(finding for finding in self.halts if finding.safety)
+
+
+def drawn_along(
+    curve: RatioCurve | KeyCurve, now: RatioReading, forbidden: tuple[tuple[float, float, str], ...]
+) -> FillCurve:
+    """A curve as it is drawn: the recipe's own band is taken for all of it."""
+    band = 2.0**now.band_stops
+    return FillCurve(
+        distances_m=curve.distances_m,
+        ratios=curve.ratios,
+        low=curve.ratios / band,
+        high=curve.ratios * band,
+        chosen_m=curve.chosen_m,
+        chosen_ratio=now.ratio,
+        chosen_text=ratio_text(now.ratio),
+        forbidden=forbidden,
+    )

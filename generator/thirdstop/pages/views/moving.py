@@ -11,6 +11,7 @@ from thirdstop.exposure.readings import LampReading, RatioReading, Readings
 from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.pages import figures
 from thirdstop.pages.drawn import Drawn
+from thirdstop.pages.evaluated import drawn_along
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views.turning import card_table, clicks_up, key_stops_at
 from thirdstop.placing.curve import KeyCurve, RatioCurve
@@ -114,18 +115,8 @@ def _key_place(curve: KeyCurve, ratio: RatioReading, cm: int) -> _Place | None:
 
 
 def key_drawn(curve: KeyCurve, ratio: RatioReading) -> FillCurve:
-    """As it is drawn: the recipe's own band is taken for the whole curve."""
-    band = 2.0**ratio.band_stops
-    return FillCurve(
-        distances_m=curve.distances_m,
-        ratios=curve.ratios,
-        low=curve.ratios / band,
-        high=curve.ratios * band,
-        chosen_m=curve.chosen_m,
-        chosen_ratio=ratio.ratio,
-        chosen_text=ratio_text(ratio.ratio),
-        forbidden=tuple((low, high, "in frame") for low, high in _in_frame(curve)),
-    )
+    """As it is drawn, with where the key is in the picture."""
+    return drawn_along(curve, ratio, tuple((low, high, "in frame") for low, high in _in_frame(curve)))
 
 
 def _in_frame(curve: KeyCurve) -> list[tuple[float, float]]:
