@@ -1,5 +1,10 @@
 """Each physical or conventional constant once, grouped by how it is known, with its source."""
 
+from typing import Literal, TypeAlias
+
+Units: TypeAlias = Literal["metric", "imperial"]
+"""What lengths are read in."""
+
 # Conventional
 CLICKS_PER_STOP = 3
 """A click of the trigger is a third of a stop (common practice, no source; hence the name)."""

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Literal
 
 from thirdstop.book.sources import Source
+from thirdstop.constants import Units
 from thirdstop.desk import Checked, Desk, place_to_keep, staged_of
 from thirdstop.errors import BookFaults, Fault
 from thirdstop.opening import Opened, open_known
@@ -24,7 +24,7 @@ class Proofed:
     """What `proof` found of a book without faults."""
 
     house: str
-    units: Literal["metric", "imperial"]
+    units: Units
     """Those that the house reads."""
     recipes: tuple[Checked, ...]
 

@@ -2,18 +2,17 @@
 
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, Literal, Protocol, TypeAlias
+from typing import Any, Protocol
 
 from thirdstop.book.feet import in_feet
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import CHECKS
 from thirdstop.checks.severity import by_severity
+from thirdstop.constants import Units
 from thirdstop.errors import Fault
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading
 from thirdstop.exposure.stops import meter_mark, ratio_text, third_mark
 from thirdstop.pages.evaluated import Evaluated
-
-Units: TypeAlias = Literal["metric", "imperial"]
 
 READINGS_FORMAT = "thirdstop readings 1"
 PROOF_FORMAT = "thirdstop proof 1"

@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from drawings.samples import two_seated, wide_brim
+from thirdstop.constants import Units
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
-from thirdstop.drawings.lengths import Units
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from thirdstop.constants import Units
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart, parts_of
 from thirdstop.drawings.labels import Box
-from thirdstop.drawings.lengths import SYSTEMS, Units
+from thirdstop.drawings.lengths import SYSTEMS
 from thirdstop.drawings.sheet import Drawing
 
 SOURCES = ["key", "lap card", "walls", "ceiling", "floor", "backdrop", "body", "other"]

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 
 from drawings.samples import by_hand, differing, shipped_book
+from thirdstop.constants import Units
 from thirdstop.drawings.detail import detail
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.geometry import cut_polygon, inside_window, rectangle
 from thirdstop.drawings.labels import Box
-from thirdstop.drawings.lengths import Units
 from thirdstop.drawings.plan import plan, thumbnail
 from thirdstop.drawings.sheet import Drawing
 from thirdstop.staging.staging import Staging

@@ -8,10 +8,10 @@ import pytest
 
 from drawings.samples import shipped_book
 from drawings.test_layout import UNITS, area_mm2, paths
+from thirdstop.constants import Units
 from thirdstop.drawings.detail import detail, measured_items
 from thirdstop.drawings.elevation import elevation
 from thirdstop.drawings.geometry import View
-from thirdstop.drawings.lengths import Units
 from thirdstop.drawings.plan import plan
 from thirdstop.drawings.sheet import Drawing
 from thirdstop.drawings.things import depth_of

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from drawings.samples import by_hand, wide_brim
+from thirdstop.constants import Units
 from thirdstop.drawings.detail import detail, detail_in
 from thirdstop.drawings.elevation import elevation, elevation_in
-from thirdstop.drawings.lengths import SYSTEMS, Units
+from thirdstop.drawings.lengths import SYSTEMS
 from thirdstop.drawings.palette import palette
 from thirdstop.drawings.plan import plan, plan_in, thumbnail
 from thirdstop.drawings.sheet import Drawing, Sheet

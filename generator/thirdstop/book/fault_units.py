@@ -4,14 +4,13 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
 from thirdstop.book import strict_yaml
 from thirdstop.book.feet import feet
 from thirdstop.book.sources import STUDIO_FILE
+from thirdstop.constants import Units
 from thirdstop.errors import Fault
-
-Units: TypeAlias = Literal["metric", "imperial"]
 
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _LENGTHS = re.compile(

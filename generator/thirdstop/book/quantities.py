@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Literal, TypeAlias
 
 from thirdstop.book.grammar import plain
-from thirdstop.constants import METRES_PER_INCH
+from thirdstop.constants import METRES_PER_INCH, Units
 
 Direction: TypeAlias = Literal[
     "toward camera", "away from camera", "camera-left", "camera-right", "up", "down"
@@ -309,7 +309,7 @@ class Dioptre:
         return f"{plain(self.per_m)} D"
 
 
-def format_length(m: float, units: Literal["metric", "imperial"] = "metric") -> str:
+def format_length(m: float, units: Units = "metric") -> str:
     """A length for reading: '40 cm' under a metre, else '1.15 m'; imperial '4 ft 2 in' to 1/8 inch."""
     if units == "imperial":
         return _feet_inches(m)

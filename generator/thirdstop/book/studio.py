@@ -63,6 +63,7 @@ from thirdstop.book.ranges import (
     SurfaceShareField,
 )
 from thirdstop.book.web import AddressField
+from thirdstop.constants import Units
 
 MOST_GEAR = 60
 """Of one kind of gear, of paints, of surfaces, of readings of one lamp."""
@@ -380,7 +381,7 @@ class HabitsModel(Model):
     ] = "dome toward camera"
     walkway: Annotated[LengthField, _of("Width kept free for people.")] = Length(0.6)
     behind_camera: Annotated[LengthField, _of("Room kept free behind the camera.")] = Length(0.5)
-    units: Annotated[Literal["metric", "imperial"], _of("Units shown first.")] = "metric"
+    units: Annotated[Units, _of("Units shown first.")] = "metric"
     both_units: Annotated[
         bool, _of("Whether pages can be switched to the other units; without, drawings are made in one.")
     ] = True
@@ -393,7 +394,7 @@ class HabitsModel(Model):
     highest_ratio: Annotated[RatioField | None, _of("Above this a ratio is not quoted.")] = None
 
     @property
-    def units_alone(self) -> Literal["metric", "imperial"] | None:
+    def units_alone(self) -> Units | None:
         """The units of a house that reads no others; None where pages hold both."""
         return None if self.both_units else self.units
 

@@ -7,10 +7,11 @@ from itertools import pairwise
 import numpy as np
 
 from thirdstop.book.feet import FOOT_M
+from thirdstop.constants import Units
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import hatch, rectangle
 from thirdstop.drawings.labels import Box, around
-from thirdstop.drawings.lengths import SYSTEMS, System, Units
+from thirdstop.drawings.lengths import SYSTEMS, System
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import spread

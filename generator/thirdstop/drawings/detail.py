@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from thirdstop.constants import Units
 from thirdstop.drawings.contents import (
     describe,
     draw_contents,
@@ -20,7 +21,7 @@ from thirdstop.drawings.contents import (
 from thirdstop.drawings.fonts import ascent_mm
 from thirdstop.drawings.geometry import View, plan_view
 from thirdstop.drawings.labels import Box
-from thirdstop.drawings.lengths import SYSTEMS, Units
+from thirdstop.drawings.lengths import SYSTEMS
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import arrowhead

@@ -10,12 +10,13 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from thirdstop.constants import Units
 from thirdstop.drawings.contents import polygon_of, wish_numbers
 from thirdstop.drawings.detail import measured_items
 from thirdstop.drawings.fonts import ascent_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import UPRIGHT, View, rectangle
 from thirdstop.drawings.labels import Box
-from thirdstop.drawings.lengths import METRIC, SYSTEMS, System, Units
+from thirdstop.drawings.lengths import METRIC, SYSTEMS, System
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import Place, Ruler, arrowhead, entries, scale_bar, scale_bar_mm

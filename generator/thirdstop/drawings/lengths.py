@@ -1,11 +1,10 @@
 """How a drawing writes lengths: in metres to a centimetre, or in feet and inches to half an inch."""
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
 
 from thirdstop.book.feet import FOOT_M, HALF_INCH_M, feet, half_inches
+from thirdstop.constants import Units
 
-Units: TypeAlias = Literal["metric", "imperial"]
 _CM_M = 0.01
 
 

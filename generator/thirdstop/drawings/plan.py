@@ -6,6 +6,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from thirdstop.constants import Units
 from thirdstop.drawings.contents import (
     describe,
     draw_contents,
@@ -20,7 +21,7 @@ from thirdstop.drawings.detail import LETTER, LIMIT_MM, detail_frame
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import View, inside_window, plan_view, rectangle
 from thirdstop.drawings.labels import Box
-from thirdstop.drawings.lengths import SYSTEMS, Units
+from thirdstop.drawings.lengths import SYSTEMS
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import Place, Ruler, dimension_along, entries, scale_bar, scale_bar_mm

@@ -9,11 +9,12 @@ from functools import lru_cache, partial
 
 from markupsafe import Markup
 
+from thirdstop.constants import Units
 from thirdstop.drawings.charts import FillCurve, budget_chart, can_be_drawn, fill_chart
 from thirdstop.drawings.control import control_chart
 from thirdstop.drawings.detail import detail_in
 from thirdstop.drawings.elevation import elevation_in
-from thirdstop.drawings.lengths import SYSTEMS, Units
+from thirdstop.drawings.lengths import SYSTEMS
 from thirdstop.drawings.palette import Palette, palette
 from thirdstop.drawings.plan import plan_in, thumbnail
 from thirdstop.drawings.sheet import Drawing, Spot

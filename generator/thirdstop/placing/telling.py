@@ -1,13 +1,13 @@
 """What `place` prints for people: the answer, what it was put back as, the next best, or why not."""
 
 from collections.abc import Iterator
-from typing import Literal
 
 from thirdstop.book.feet import in_feet
 from thirdstop.book.quantities import Ratio
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import CHECKS
 from thirdstop.checks.wording import clearance, length, minus, stops, tolerance
+from thirdstop.constants import Units
 from thirdstop.exposure.readings import LampReading, RatioReading
 from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.placing.answers import Answer, Costs, Placement, Reached, Suggestion, ThingPlaced
@@ -24,7 +24,7 @@ _TITLES = {check.name: check.title for check in CHECKS}
 _CONVENTIONS = {"lit to shadow": "lit : shadow", "key to fill": "key : fill"}
 
 
-def in_units(text: str, units: Literal["metric", "imperial"]) -> str:
+def in_units(text: str, units: Units) -> str:
     """What is printed, in the units that the house reads."""
     return in_feet(text.replace(_PUT_BACK, _PUT_BACK_IN_CM)) if units == "imperial" else text
 

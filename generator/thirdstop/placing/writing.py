@@ -4,7 +4,6 @@ The new text is read and compared with what was meant before it takes the file's
 """
 
 from collections.abc import Iterable
-from typing import Literal
 
 import yaml
 
@@ -15,6 +14,7 @@ from thirdstop.book.parsing import parse_length, parse_side, parse_toward
 from thirdstop.book.quantities import Length, Side, Toward
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.rewriting import quoted, replace_file
+from thirdstop.constants import Units
 from thirdstop.errors import UsageError
 from thirdstop.placing.values import Changes, Path, Value, with_changes
 
@@ -42,9 +42,7 @@ def _said_in_feet(value: object) -> str:
     return " ".join(feet_of(str(value)).replace("½", " 1/2").split())
 
 
-def written(
-    text: str, marks: Marks, recipe: Recipe, changes: Changes, units: Literal["metric", "imperial"] = "metric"
-) -> str:
+def written(text: str, marks: Marks, recipe: Recipe, changes: Changes, units: Units = "metric") -> str:
     """The recipe's text with those values changed, comments and order kept.
 
     `text` is what `marks` and `recipe` were read from. Raises UsageError for a value that the file does not

@@ -6,7 +6,7 @@ from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import Card, Light
 from thirdstop.book.studio import Studio
 from thirdstop.checks.severity import by_severity
-from thirdstop.drawings.lengths import Units
+from thirdstop.constants import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from thirdstop.book.defaults import DefaultTaken, defaults_taken
-from thirdstop.drawings.lengths import Units
+from thirdstop.constants import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
 from thirdstop.pages.evaluated import Correction, Evaluated
