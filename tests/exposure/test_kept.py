@@ -3,7 +3,8 @@ computing only what has changed.
 """
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,13 +13,14 @@ from exposure.sets import WHITE, lamp, panel, point, room, scene, vec
 from thirdstop.exposure import arranged, perturbed
 from thirdstop.exposure.arrays import Single
 from thirdstop.exposure.direct import direct_light
+from thirdstop.exposure.kept import alike
 from thirdstop.exposure.quality import ANSWER, ROUGH
 from thirdstop.exposure.receivers import at_points
 from thirdstop.exposure.shading import may_be_shaded
 from thirdstop.exposure.sight import Blockers
 from thirdstop.exposure.transport import Kept, solve
 from thirdstop.staging.materials import Matte, Metallised, Translucent
-from thirdstop.staging.shapes import Beam
+from thirdstop.staging.shapes import Beam, Lambertian
 from thirdstop.staging.staging import Scene
 from thirdstop.typed import Array
 
@@ -130,6 +132,31 @@ def test_every_change_is_noticed() -> None:
     assert again == pytest.approx(plain, rel=1e-4)
     for name, total in totals.items():
         assert np.abs(total / plain - 1.0).max() > 1e-4, name
+
+
+OF_OUTPUT = {"luminance_cd_s_m2", "power"}
+OTHER: dict[type, Callable[[Any], Any]] = {
+    str: lambda was: was + " too",
+    int: lambda was: was + 1,
+    float: lambda was: was + 0.125,
+    type(None): lambda _: 1,
+    np.ndarray: lambda was: was + 0.125,
+    Matte: lambda was: replace(was, reflectance=was.reflectance / 2),
+    Lambertian: lambda _: Beam(20.0),
+}
+
+
+@pytest.mark.parametrize("kind", ["panels", "solids", "emitters", "points"])
+def test_scenes_are_alike_where_only_the_lamps_output_differs(kind: str) -> None:
+    """Each field of each thing is told, those of output are not."""
+    before = scene([CARD])
+    things = getattr(before, kind)
+    assert alike(before) == alike(scene([CARD]))
+    for field in fields(things[-1]):
+        was = getattr(things[-1], field.name)
+        other = replace(things[-1], **{field.name: OTHER[type(was)](was)})
+        changed = replace(before, **{kind: (*things[:-1], other)})
+        assert (alike(changed) == alike(before)) == (field.name in OF_OUTPUT), field.name
 
 
 def test_what_stays_is_not_made_again(monkeypatch: pytest.MonkeyPatch) -> None:

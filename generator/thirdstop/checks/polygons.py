@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from thirdstop.staging.shapes import Outline, outline_points
-from thirdstop.typed import Array, Vec
+from thirdstop.typed import Array, Mask, Vec
 
 _TOGETHER = 4000
 """Places times edges at a time: small shapes at once, many places edge by edge."""
@@ -145,16 +145,24 @@ def _corners_to_edges_m(corners: Array, polygon: Array) -> float:
 
 def to_edges_m(places: Array, polygon: Array) -> Array:
     """Distance on the plan from each place to a convex polygon or segment, shape (n,); 0 inside it."""
-    distances = np.sqrt(_square_to_edges(places, polygon))
-    if len(polygon) < 3:
-        return np.asarray(distances)
+    distances = np.asarray(np.sqrt(_square_to_edges(places, polygon)))
+    if len(polygon) >= 3:
+        low, high = polygon[:, :2].min(axis=0), polygon[:, :2].max(axis=0)
+        on_plan = places[:, :2]
+        within = np.flatnonzero(((on_plan >= low) & (on_plan <= high)).all(axis=1))
+        distances[within[_inside(places[within], polygon)]] = 0.0
+    return distances
+
+
+def _inside(places: Array, polygon: Array) -> Mask:
+    """Which places lie inside a convex polygon of the plan, its edges left out, shape (n,)."""
     left, right = np.ones(len(places), dtype=bool), np.ones(len(places), dtype=bool)
     for k in range(len(polygon)):
         along = polygon[k] - polygon[k - 1]
         side = along[0] * (places[:, 1] - polygon[k, 1]) - along[1] * (places[:, 0] - polygon[k, 0])
         left &= side > 0
         right &= side < 0
-    return np.where(left | right, 0.0, distances)
+    return left | right
 
 
 def _square_to_edges(places: Array, polygon: Array) -> Array:

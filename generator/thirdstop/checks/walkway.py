@@ -157,8 +157,19 @@ def _cells_m(left_m: float, front_m: float, shape: tuple[int, int]) -> Array:
     """Middles of the lattice's cells, row by row, shape (cells, 2)."""
     i, j = np.meshgrid(np.arange(shape[0]), np.arange(shape[1]), indexing="ij")
     places_m: Array = np.array([left_m, front_m]) + _STEP_M * np.stack([i, j], axis=-1).reshape(-1, 2)
+    places_m = np.asfortranarray(places_m)  # distances go along x and along y
     places_m.flags.writeable = False  # shared by everyone who asks
     return places_m
+
+
+@lru_cache(maxsize=16)
+def _beside(shape: tuple[int, int]) -> list[list[int]]:
+    """The cells beside each cell, in a fixed order."""
+    cells = np.arange(shape[0] * shape[1]).reshape(shape)
+    padded = np.pad(cells, 1, constant_values=-1)
+    four = [padded[:-2, 1:-1], padded[2:, 1:-1], padded[1:-1, :-2], padded[1:-1, 2:]]
+    rows = np.stack([each.ravel() for each in four], axis=1).tolist()
+    return [[cell for cell in row if cell >= 0] for row in rows]
 
 
 @lru_cache(maxsize=128)
@@ -192,25 +203,24 @@ class _Lattice:
         """Cells of the way whose narrowest one is widest (Dijkstra's method on the least clearance)."""
         came: dict[int, int] = {}
         clearance_m: list[float] = self.clearance_m.tolist()
+        beside = _beside(self.shape)
         best = {start: clearance_m[start]}
         queue = [(-best[start], start)]
         while queue:
-            width, cell = heapq.heappop(queue)
-            if -width < best[cell]:
+            least, cell = heapq.heappop(queue)
+            width = -least
+            if width < best[cell]:
                 continue
-            if goal[cell] and -width > 0:
+            if width > 0 and goal[cell]:
                 return self._back(came, cell)
-            for other in self._beside(cell):
-                reach = min(-width, clearance_m[other])
+            for other in beside[cell]:
+                reach = clearance_m[other]
+                if reach > width:
+                    reach = width
                 if reach > best.get(other, 0.0):
                     best[other], came[other] = reach, cell
                     heapq.heappush(queue, (-reach, other))
         return []
-
-    def _beside(self, cell: int) -> list[int]:
-        i, j = divmod(cell, self.shape[1])
-        steps = ((i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1))
-        return [a * self.shape[1] + b for a, b in steps if 0 <= a < self.shape[0] and 0 <= b < self.shape[1]]
 
     @staticmethod
     def _back(came: dict[int, int], cell: int) -> list[int]:
@@ -225,10 +235,11 @@ class _Lattice:
         A cell in the gap has both as near as the gap is wide; obstacles that meet round a corner don't count.
         """
         distances = self.to_each_m[:, cell]
-        first, *others = [int(k) for k in np.argsort(distances, kind="stable")]
-        away = self._away(cell, first)
+        first, *others = np.argsort(distances, kind="stable").tolist()
+        away = self._away(cell)
+        beyond = away @ away[first] < 0
         for k in others:
-            if float(away @ self._away(cell, k)) < 0:
+            if beyond[k]:
                 gap_m = self._between_m(first, k)
                 if float(distances[first] + distances[k]) - gap_m <= _OFF_LINE_M:
                     return Way(gap_m, (self.obstacles[first].name, self.obstacles[k].name))
@@ -241,11 +252,11 @@ class _Lattice:
             self._gaps_m[first, other] = plan_gap_m(a, b)
         return self._gaps_m[first, other]
 
-    def _away(self, cell: int, obstacle: int) -> Array:
-        """Direction in which the distance to an obstacle grows, from the cells beside."""
+    def _away(self, cell: int) -> Array:
+        """Directions in which the distance to each obstacle grows, from the cells beside, (obstacles, 2)."""
         i, j = divmod(cell, self.shape[1])
-        field = self.to_each_m[obstacle].reshape(self.shape)
+        fields = self.to_each_m.reshape(-1, *self.shape)
         last_i, last_j = self.shape[0] - 1, self.shape[1] - 1
-        across = field[min(i + 1, last_i), j] - field[max(i - 1, 0), j]
-        along = field[i, min(j + 1, last_j)] - field[i, max(j - 1, 0)]
-        return np.array([across, along])
+        across = fields[:, min(i + 1, last_i), j] - fields[:, max(i - 1, 0), j]
+        along = fields[:, i, min(j + 1, last_j)] - fields[:, i, max(j - 1, 0)]
+        return np.stack([across, along], axis=1)

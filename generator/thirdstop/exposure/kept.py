@@ -31,6 +31,16 @@ def order_of(scene: Scene) -> list[int]:
     return sorted(range(len(scene.panels)), key=lambda k: scene.panels[k].role in _CARRIED)
 
 
+def alike(scene: Scene) -> Key:
+    """Equal for scenes of which everything is equal but the lamps' output and power."""
+    return (
+        tuple((p.name, p.front, p.back, *_panel(p)) for p in scene.panels),
+        tuple((s.name, s.part, s.sitter, s.material, *_solid(s)) for s in scene.solids),
+        tuple((e.name, *_emitter(e)) for e in scene.emitters),
+        tuple((p.name, p.sitter, *_point(p)) for p in scene.points),
+    )
+
+
 class Kept:
     """The scenes that were arranged last."""
 

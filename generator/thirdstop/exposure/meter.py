@@ -229,7 +229,8 @@ def ratio_points(staging: Staging, transport: Transport, now: Levels) -> tuple[i
 def for_ratio(staging: Staging) -> frozenset[str]:
     """Names of the points that key reading, ratio and clicks hang on."""
     names = {staging.meter.exposure_point, *(staging.target.between or CHEEKS)}
-    if any(lamp.click is None for lamp in staging.lamps):
+    # the key's click, where it is open, goes by the key reading alone
+    if any(lamp.click is None for lamp in staging.lamps[1:]):
         names.add(BEHIND_HEAD)
     return frozenset(names)
 

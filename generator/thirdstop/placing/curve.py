@@ -1,12 +1,13 @@
 """The ratio against the distance of card or key, each point staged anew and put through the engine."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import Recipe
 from thirdstop.checks.in_frame import NEAR_M, closest_string_m, frame_margin_m
+from thirdstop.exposure.quality import ROUGH
 from thirdstop.exposure.readings import LampReading
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.movers import NEAREST_LAMP_M
@@ -87,7 +88,7 @@ def key_curve(evaluator: Evaluator) -> KeyCurve | None:
         return None
     chosen_m, path = key.at.string.m, ("lights", 0, "at", "string")
     tried = _key_places(chosen_m)
-    places = _along(evaluator, path, tried, chosen_m)
+    places = _along(replace(evaluator, scanning=ROUGH), path, tried, chosen_m)
     if places is None:
         return None
     at = np.searchsorted(tried, places.distances_m)

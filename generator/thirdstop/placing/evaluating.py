@@ -1,11 +1,9 @@
 """A recipe tried with changed values: staged, charged and read, each set of changes once."""
 
-import hashlib
 import pickle
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields, is_dataclass, replace
-from io import BytesIO
-from typing import Any, TypeAlias
+from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 import numpy as np
 
@@ -15,11 +13,12 @@ from thirdstop.book.studio import Studio
 from thirdstop.errors import Fault
 from thirdstop.exposure.arranged import read_points
 from thirdstop.exposure.charging import full_luminance
+from thirdstop.exposure.kept import Kept, Key, alike
 from thirdstop.exposure.meter import for_ratio, read
 from thirdstop.exposure.predict import variations
 from thirdstop.exposure.quality import ANSWER, SCAN, Quality
 from thirdstop.exposure.readings import Readings, Transport
-from thirdstop.exposure.transport import Kept, solve
+from thirdstop.exposure.transport import solve
 from thirdstop.placing.values import Changes, with_changes
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Scene, Staging
@@ -35,7 +34,7 @@ class Shared:
 
     luminances: dict[tuple[str, ...], float] = field(default_factory=dict)
     """Lamp, shaper, grid, gel → luminance × time of the face at full power."""
-    transports: dict[tuple[bytes, Quality, frozenset[str] | None], tuple[Transport, Array]] = field(
+    transports: dict[tuple[Key, Quality, frozenset[str] | None], tuple[Transport, Array]] = field(
         default_factory=dict
     )
     """Light by scene and points read, whatever the lamps' output, with the output (e,) that it was computed
@@ -114,7 +113,7 @@ class Evaluator:
 
     def _solved(self, scene: Scene, quality: Quality, read_at: frozenset[str] | None = None) -> Transport:
         """As solved before where only the lamps' output differs: light goes with it."""
-        key = (_geometry(scene), quality, read_at)
+        key = (alike(scene), quality, read_at)
         output = np.array([emitter.luminance_cd_s_m2 for emitter in scene.emitters])
         if key not in self.shared.transports:
             self.solved += 1
@@ -173,20 +172,3 @@ class Evaluator:
                 self.shared.luminances[key] = full_luminance(emitter, lamp, staging.meter)
             emitters.append(replace(emitter, luminance_cd_s_m2=self.shared.luminances[key]))
         return replace(staging, scene=replace(staging.scene, emitters=tuple(emitters)))
-
-
-def _geometry(scene: Scene) -> bytes:
-    """A digest of everything in a scene but the lamps' output."""
-    emitters = tuple(replace(emitter, luminance_cd_s_m2=1.0, power=1.0) for emitter in scene.emitters)
-    told = BytesIO()
-    _FieldsOnly(told).dump(replace(scene, emitters=emitters))
-    return hashlib.sha256(told.getbuffer()).digest()
-
-
-class _FieldsOnly(pickle.Pickler):
-    """Writes dataclasses by their fields: what they have worked out of these and hold on to is not told."""
-
-    def reducer_override(self, one: Any) -> Any:
-        if isinstance(one, type) or not is_dataclass(one):
-            return NotImplemented
-        return type(one), tuple(getattr(one, each.name) for each in fields(one))
