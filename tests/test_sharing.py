@@ -7,7 +7,7 @@ import signal
 import pytest
 
 from thirdstop.errors import ThirdstopError
-from thirdstop.sharing import WORTH_SHARING, each_done
+from thirdstop.sharing import WORTH_SHARING, Helpers, each_done
 
 
 @pytest.mark.parametrize("count", [0, 1, WORTH_SHARING + 3])
@@ -16,6 +16,23 @@ def test_what_comes_back_is_in_order(count: int) -> None:
     squares = [float(k * k) for k in range(count)]
 
     assert list(each_done(math.sqrt, squares)) == [float(k) for k in range(count)]
+
+
+def test_helpers_stay_for_what_follows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once there are any, a little work is shared out too, to the same processes."""
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    with Helpers() as helpers:
+        alone = set(helpers.each_done(_process, [0, 1]))
+        many = set(helpers.each_done(_process, range(WORTH_SHARING)))
+        few = set(helpers.each_done(_process, [0, 1]))
+
+    assert alone == {os.getpid()}
+    assert os.getpid() not in many | few
+    assert len(many | few) <= 2
+
+
+def _process(_: int) -> int:
+    return os.getpid()
 
 
 def test_a_process_that_dies_is_told_in_words() -> None:

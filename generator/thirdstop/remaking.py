@@ -35,12 +35,12 @@ from thirdstop.pages.summaries import Summary, summary_of, used_in
 from thirdstop.pages.whole import arounds, matter_of
 from thirdstop.publishing.prose import in_the_book
 from thirdstop.publishing.switching import Place, Switched
-from thirdstop.sharing import each_done
+from thirdstop.sharing import Helpers
 from thirdstop.updating import Bar
 
 _OWN = "own "
 WORTH_SHARING = 30
-"""From so many recipes' pages on, further processes are worth their start."""
+"""From so many recipes' pages on, further processes are worth their start, if there are none yet."""
 
 
 @dataclass(frozen=True)
@@ -58,14 +58,14 @@ def remake(root: Path, place: Place, former: Callable[[], Mapping[str, str]], ba
     first stage that has any, UsageError where the folder is no book, PublishingError where the site can't be
     written; in each case the former site is untouched.
     """
-    with place_to_keep(root) as keeping:
+    with place_to_keep(root) as keeping, Helpers() as helpers:
         opened = open_known(root, keeping, "summary", Summary)
         desk, sources = opened.desk, opened.sources
-        recipes = _all_known(opened, bar)
+        recipes = _all_known(opened, helpers, bar)
         learnt = _learnt(desk, sources, recipes, opened.log)
         matter = matter_of(opened.book, recipes, lambda at: questions_of(desk, sources.recipes[at]), learnt)
         try:
-            switched = _renewed(desk, sources, matter, recipes, place, former(), bar)
+            switched = _renewed(desk, sources, matter, recipes, place, former(), helpers, bar)
         except BookFaults as error:
             raise BookFaults(in_the_book(error.faults, sources, matter.names)) from error
         desk.shelf.clear(one.slug for one in recipes)
@@ -75,12 +75,12 @@ def remake(root: Path, place: Place, former: Callable[[], Mapping[str, str]], ba
 # what is known of each recipe by itself
 
 
-def _all_known(opened: Opened[Summary], bar: Bar) -> list[Summary]:
+def _all_known(opened: Opened[Summary], helpers: Helpers, bar: Bar) -> list[Summary]:
     """The summary of every recipe; what has none yet is computed in whole."""
     missing, every = opened.missing, dict(opened.known)
     faults: list[Fault] = []
     with bar(len(missing), "Computing") as step:
-        for summary, found in each_done(partial(summarised, opened.desk), missing):
+        for summary, found in helpers.each_done(partial(summarised, opened.desk), missing):
             faults += found
             every[summary.slug] = summary
             step(1)
@@ -143,6 +143,7 @@ def _renewed(
     recipes: Sequence[Summary],
     place: Place,
     former: Mapping[str, str],
+    helpers: Helpers,
     bar: Bar,
 ) -> Switched:
     house, ledger = matter.house, Ledger(desk.shelf)
@@ -159,7 +160,7 @@ def _renewed(
             if keys:
                 pieces.append(replace(piece, keys=keys))
         with bar(len(pieces), "Writing") as step:
-            done = each_done(partial(rendered, desk, house), pieces, WORTH_SHARING)
+            done = helpers.each_done(partial(rendered, desk, house), pieces, WORTH_SHARING)
             for piece, made in zip(pieces, done, strict=True):
                 for name, key in piece.keys.items():
                     site.put(name, key, made[name])

@@ -5,9 +5,12 @@ import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from thirdstop.errors import ThirdstopError
+
+if TYPE_CHECKING:
+    from concurrent.futures import ProcessPoolExecutor
 
 WORTH_SHARING = 4
 """From so many pieces on, further processes are worth their start."""
@@ -17,33 +20,60 @@ Piece = TypeVar("Piece")
 Done = TypeVar("Done")
 
 
-def each_done(
-    work: Callable[[Piece], Done], pieces: Sequence[Piece], worth: int = WORTH_SHARING
-) -> Iterator[Done]:
-    """What `work` makes of each piece, in order; the same whether other processes help, from `worth` pieces
-    on, or not.
+class Helpers:
+    """Further processes: none until there is work worth their start, then there for all that follows."""
 
-    Raises ThirdstopError where such a process ends by itself, most likely for want of memory.
-    """
-    workers = min(os.cpu_count() or 1, MOST_WORKERS, len(pieces))
-    if workers < 2 or len(pieces) < worth:
-        yield from map(work, pieces)
-        return
-    # only now: most runs start no process, and this takes long to load
-    from concurrent.futures import ProcessPoolExecutor
-    from concurrent.futures.process import BrokenProcessPool
-    from multiprocessing import get_context
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
 
-    # spawned, not forked: a fork would copy whatever threads hold at that moment
-    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+    def __enter__(self) -> "Helpers":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+
+    def each_done(
+        self, work: Callable[[Piece], Done], pieces: Sequence[Piece], worth: int = WORTH_SHARING
+    ) -> Iterator[Done]:
+        """What `work` makes of each piece, in order; the same whether they help or not, for which they are
+        started from `worth` pieces on.
+
+        Raises ThirdstopError where such a process ends by itself, most likely for want of memory.
+        """
+        workers = min(os.cpu_count() or 1, MOST_WORKERS, len(pieces))
+        if workers < 2 or (self._pool is None and len(pieces) < worth):
+            yield from map(work, pieces)
+            return
+        if self._pool is None:
+            self._pool = _pool(workers)
+        # only now: most runs start no process, and this takes long to load
+        from concurrent.futures.process import BrokenProcessPool
+
         with _interrupts_ignored():
-            results = pool.map(work, pieces)
+            results = self._pool.map(work, pieces)
         try:
             yield from results
         except BrokenProcessPool as error:
             raise ThirdstopError(
                 "a process that computed ended by itself, perhaps for want of memory; nothing was written"
             ) from error
+
+
+def each_done(
+    work: Callable[[Piece], Done], pieces: Sequence[Piece], worth: int = WORTH_SHARING
+) -> Iterator[Done]:
+    """The same by helpers of its own, gone when all is done."""
+    with Helpers() as helpers:
+        yield from helpers.each_done(work, pieces, worth)
+
+
+def _pool(workers: int) -> "ProcessPoolExecutor":
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    # spawned, not forked: a fork would copy whatever threads hold at that moment
+    return ProcessPoolExecutor(workers, get_context("spawn"))
 
 
 @contextmanager

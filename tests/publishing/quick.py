@@ -19,6 +19,7 @@ from thirdstop.keeping import name_of
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.remaking import Remade
 from thirdstop.running import StagedRecipe, evaluate_quickly
+from thirdstop.sharing import Helpers
 from thirdstop.updating import publish
 
 DEMO = Path(__file__).resolve().parents[2] / "recipes"
@@ -49,7 +50,7 @@ def quickly() -> Iterator[None]:
         patch.setattr(desk, "evaluate_whole", _evaluated)
         patch.setattr(remaking, "planned", _planned)
         # other processes would know nothing of this
-        patch.setattr(remaking, "each_done", lambda work, pieces, *_: map(work, pieces))
+        patch.setattr(Helpers, "each_done", lambda _, work, pieces, *__: map(work, pieces))
         patch.setattr(desk, "leaning", lambda *_: Leaning((), np.zeros((2, 0))))
         yield
 
