@@ -6,6 +6,7 @@ near for their size are computed by their quarters. Axes: p patches, e emitters,
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from thirdstop.exposure.sight import (
     pass_solids,
     transmission,
 )
-from thirdstop.typed import Array
+from thirdstop.typed import Array, Mask
 
 _BLOCK = 80_000
 """Pairs at a time: what stays in a processor's cache."""
@@ -148,8 +149,16 @@ def _mirror(upper: Single) -> None:
         rows, rest = slice(start, start + _MIRRORED), slice(start + _MIRRORED, None)
         upper[rest, rows] = upper[rows, rest].T
         corner = upper[rows, rows]
-        below = np.tri(len(corner), k=-1, dtype=bool)
+        below = _below(len(corner))
         corner[below] = corner.T[below]
+
+
+@lru_cache(maxsize=_MIRRORED)
+def _below(size: int) -> Mask:
+    """What lies below the diagonal of a square."""
+    below: Mask = np.tri(size, k=-1, dtype=bool)
+    below.flags.writeable = False  # shared by everyone who asks
+    return below
 
 
 @dataclass(frozen=True, eq=False)

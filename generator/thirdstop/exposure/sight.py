@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from thirdstop.exposure.arrays import Floats, Index, Single, raise_to
+from thirdstop.exposure.arrays import Floats, Index, Single
 from thirdstop.staging.shapes import Ellipsoid, Emitter, Outline, Panel
 from thirdstop.typed import Array, Mask, Vec
 
@@ -177,9 +177,10 @@ def _unit_spheres(blockers: Blockers, places_m: Array, on_solid: Index) -> Singl
     unit[own, :, rows] /= np.sqrt(square[own, rows])[:, None]
     square[own, rows] = 1.0
     square -= 1.0
-    solid, place_inside = np.divmod((square < 0.0).ravel().nonzero()[0], len(places_m))
-    raise_to(0.0, square)
+    inside = (square < 0.0).ravel().nonzero()[0]
+    square.ravel()[inside] = 0.0
     np.sqrt(square, out=spheres[:, 3])
+    solid, place_inside = np.divmod(inside, len(places_m))
     spheres[solid, :, place_inside] = 0.0
     return spheres
 
