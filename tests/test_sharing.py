@@ -1,8 +1,11 @@
 """Work shared out over processes."""
 
 import math
+import multiprocessing
 import os
 import signal
+import time
+from pathlib import Path
 
 import pytest
 
@@ -33,6 +36,24 @@ def test_helpers_stay_for_what_follows(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def _process(_: int) -> int:
     return os.getpid()
+
+
+def test_nobody_waits_for_helpers_when_it_is_stopped(tmp_path: Path) -> None:
+    """What they were at is given up, also what is theirs already and not begun."""
+    before = multiprocessing.active_children()
+    told = [tmp_path / str(k) for k in range(WORTH_SHARING)]
+    with pytest.raises(KeyboardInterrupt), Helpers() as helpers:
+        next(helpers.each_done(_slow, told))
+        raise KeyboardInterrupt
+
+    assert told[0].exists()
+    assert not told[-1].exists()
+    assert multiprocessing.active_children() == before
+
+
+def _slow(told: Path) -> None:
+    time.sleep(0.5)
+    told.touch()
 
 
 def test_a_process_that_dies_is_told_in_words() -> None:

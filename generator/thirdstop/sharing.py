@@ -11,6 +11,7 @@ from thirdstop.errors import ThirdstopError
 
 if TYPE_CHECKING:
     from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing.process import BaseProcess
 
 WORTH_SHARING = 4
 """From so many pieces on, further processes are worth their start."""
@@ -25,13 +26,25 @@ class Helpers:
 
     def __init__(self) -> None:
         self._pool: ProcessPoolExecutor | None = None
+        self._before: list[BaseProcess] = []
+        """Processes of others."""
 
     def __enter__(self) -> "Helpers":
         return self
 
-    def __exit__(self, *_: object) -> None:
-        if self._pool is not None:
-            self._pool.shutdown(cancel_futures=True)
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if self._pool is None:
+            return
+        if kind is not None:
+            # a recipe takes seconds, for which nobody waits; what is kept is switched in whole
+            for process in self._started():
+                process.terminate()
+        self._pool.shutdown(cancel_futures=True)
+
+    def _started(self) -> list["BaseProcess"]:
+        from multiprocessing import active_children
+
+        return [process for process in active_children() if process not in self._before]
 
     def each_done(
         self, work: Callable[[Piece], Done], pieces: Sequence[Piece], worth: int = WORTH_SHARING
@@ -46,6 +59,7 @@ class Helpers:
             yield from map(work, pieces)
             return
         if self._pool is None:
+            self._before = self._started()
             self._pool = _pool(workers)
         # only now: most runs start no process, and this takes long to load
         from concurrent.futures.process import BrokenProcessPool
