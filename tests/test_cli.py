@@ -1,6 +1,7 @@
 """The command line: what each command prints, and its exit status."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 from types import SimpleNamespace
@@ -71,6 +72,25 @@ def test_meter_prints_the_scene(book: Path) -> None:
     assert [emitter["name"] for emitter in data["emitters"]] == ["key", "paper lamp"]
     assert all(emitter["luminance_cd_s_m2"] > 1 for emitter in data["emitters"])
     assert {point["receptor"] for point in data["points"]} == {"flat", "dome"}
+
+
+@pytest.mark.parametrize("recipe", ["clean-sheet", "velvet-villain", "through-the-sheet", "half-a-mask"])
+def test_every_key_of_the_scene_is_documented(recipe: str) -> None:
+    """Grids, beams, sheets and metallised cards among them."""
+    documented = (DEMO.parent / "docs" / "scene.md").read_text(encoding="utf-8")
+    data = json.loads(run("meter", recipe, "--book", str(DEMO), "--scene").output)
+    keys, kinds = _keys(data), set(re.findall(r'"kind": "(\w+)"', json.dumps(data)))
+
+    assert {"panels", "sitter", "kind"} <= keys
+    assert [key for key in keys if f"`{key}`" not in documented] == []
+    assert [kind for kind in kinds if f"`{kind}`" not in documented] == []
+
+
+def _keys(data: object) -> set[str]:
+    """Of every object in it."""
+    if isinstance(data, dict):
+        return {*data, *(key for value in data.values() for key in _keys(value))}
+    return {key for value in data for key in _keys(value)} if isinstance(data, list) else set()
 
 
 def test_meter_prints_a_table(book: Path) -> None:

@@ -16,7 +16,7 @@ from thirdstop.pages.of_recipe import written_notes
 from thirdstop.pages.rendering import markup, static_files
 from thirdstop.pages.summaries import Summary, asked_by
 from thirdstop.pages.views import walls
-from thirdstop.pages.views.agreement import AGREEMENT, BINS, OMISSIONS
+from thirdstop.pages.views.agreement import AGREEMENT, BINS, CALIBRATED, OMISSIONS
 from thirdstop.pages.views.index import Listed, index
 from thirdstop.pages.views.listing import listing
 from thirdstop.pages.views.minds import RULES
@@ -132,6 +132,7 @@ def _how(house: House) -> Written:
         "agreement": AGREEMENT,
         "bins": BINS,
         "chart": of_agreement(house.look),
+        "calibrated": CALIBRATED,
         "omissions": OMISSIONS,
     }
     return Written({addresses.HOW: house.page(addresses.HOW, "how.html", "How it is computed", **values)})

@@ -140,8 +140,9 @@ TERMS = (
     Term(
         "receptor",
         "receptor",
-        "The white part of the meter that light falls on: flat for what one direction sends, a dome for what "
-        "comes from in front and from the sides.",
+        "The white part of the meter that light falls on: flat for what comes from one side, most from "
+        "straight ahead; a dome for what comes from all round, half as much from square to the side, none "
+        "from straight behind.",
         "receptors?|dome|flat disc",
         (_part(_HOW, "meter", "the meter"),),
     ),
