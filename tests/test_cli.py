@@ -13,6 +13,7 @@ from click.testing import CliRunner, Result
 from thirdstop import starting
 from thirdstop.book.book import open_book
 from thirdstop.cli import main
+from thirdstop.publishing.printing import Binder
 from thirdstop.running import evaluate_quickly, open_and_stage
 
 DEMO = Path(__file__).resolve().parents[1] / "recipes"
@@ -313,6 +314,25 @@ def test_print_takes_a_paper_in_any_case(book: Path, tmp_path: Path, monkeypatch
 
     assert asked == [("Letter", Path("01-borrowed-window-Letter.pdf"))]
     assert result.output == "01-borrowed-window-Letter.pdf: 1 page\n"
+
+
+def test_print_tells_which_cards_a_binder_leaves_out(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The binder is there; what is too long is told on standard error, and the status is 1, halts or not."""
+    bound = Binder(4, ("one: the set-up card is 9 mm too long", "two: the set-up card is 3 mm too long"))
+    monkeypatch.setattr("thirdstop.running.evaluate_all", lambda *given, **more: [])
+    monkeypatch.setattr("thirdstop.cli.tell_tally", lambda done: None)
+    monkeypatch.setattr("thirdstop.publishing.printing.print_binder", lambda *given: bound)
+    monkeypatch.chdir(tmp_path)
+    result = run("print", "--all", "--paper", "A5", "--book", str(book))
+
+    assert result.exit_code == 1
+    assert result.stdout == "set-up-cards-A5.pdf: 4 pages\n"
+    assert result.stderr == (
+        "one: the set-up card is 9 mm too long; its page says so\n"
+        "two: the set-up card is 3 mm too long; its page says so\n"
+    )
 
 
 def test_print_refuses_a_file_of_the_books_before_it_computes(

@@ -211,7 +211,8 @@ def print_(
     """Write the set-up card of RECIPE as a PDF of one page, with the Chromium of this machine.
 
     A stand tag says what goes onto its stand, where it stands, how heavy its bag is and what to mind; it
-    hangs on the stand while the set is built. What halts on safety prints the halt alone.
+    hangs on the stand while the set is built. What halts on safety prints the halt alone. A card that is too
+    long for its paper is left out of a binder: its page says so, and the status is 1.
 
     Example: thirdstop print borrowed-window --paper A5
 
@@ -236,16 +237,22 @@ def print_(
     target = pdf_at(out, root, f"{name}-{'tags' if tags else sheet}.pdf")
     with bar_of(len(wanted), "Computing", False) as bar:
         done = evaluate_all(book, wanted, bar, whole=not tags)
+    left_out: tuple[str, ...] = ()
     if tags:
         count, what = print_tags(book, done, target), "tag"
     elif whole_book:
-        count, what = print_binder(book, done, sheet, target), "page"
+        bound = print_binder(book, done, sheet, target)
+        count, what, left_out = bound.pages, "page", bound.left_out
     else:
         print_recipe(book, done[0], sheet, target)
         count, what = 1, "page"
     if whole_book:
         tell_tally(done)
     click.echo(f"{target}: {count} {what}{'' if count == 1 else 's'}")
+    for one in left_out:
+        click.echo(f"{one}; its page says so", err=True)
+    if left_out:
+        sys.exit(EXIT_FAULTS)
     # a recipe that was asked for by name has its halt on the sheet, meant or not
     sys.exit(EXIT_HALT if (reporting.halted(done) if whole_book else done[0].halts) else 0)
 

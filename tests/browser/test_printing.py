@@ -1,22 +1,28 @@
 """Printing a recipe's set-up card by command, with the browser that is found."""
 
 import io
+import re
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, get_args
 
 import pytest
 from pypdf import PdfReader
 
+from pages import samples
 from pages.samples import ADDRESS, HALT, demo, halted, one, shown
+from thirdstop.book.book import Book
 from thirdstop.checks.registry import check
 from thirdstop.errors import PublishingError
 from thirdstop.pages import drawn, figures
 from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views.contents import Paper, anchor, contents
+from thirdstop.pages.views.contents import LEFT_OUT, Paper, anchor, contents
+from thirdstop.pages.views.rig import short
 from thirdstop.pages.views.tags import tags
-from thirdstop.publishing.printing import SIZES_PT, print_binder, print_recipe, print_tags
+from thirdstop.publishing.printing import SIZES_PT, Binder, print_binder, print_recipe, print_tags
+from thirdstop.running import open_and_stage
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -137,9 +143,9 @@ def test_a_binder_of_one_card(tmp_path: Path) -> None:
     book, _ = demo()
     out = tmp_path / "one.pdf"
 
-    assert print_binder(book, [one(SLUG)], "A5", out) == 2
+    assert print_binder(book, [one(SLUG)], "A5", out) == Binder(2, ())
     first = out.read_bytes()
-    assert print_binder(book, [one(SLUG)], "A5", out) == 2
+    assert print_binder(book, [one(SLUG)], "A5", out) == Binder(2, ())
     assert out.read_bytes() == first
     assert "page 2 of 2" in " ".join(PdfReader(out).pages[1].extract_text().split())
 
@@ -266,7 +272,84 @@ def test_a_card_that_is_too_long_names_what_is_longest(tmp_path: Path) -> None:
     )
 
     with pytest.raises(
-        PublishingError, match=r"A5, the most by what the checks say of safety \(\d{4} letters\)"
+        PublishingError,
+        match=r"is \d+ mm too long for one page of A5, the most by what the checks say of safety \(\d{4} ",
     ):
         print_recipe(demo()[0], replace(each, findings=(long,)), "A5", tmp_path / "card.pdf")
     assert not (tmp_path / "card.pdf").exists()
+
+
+CROWDED = Path(__file__).resolve().parents[1] / "cases" / "crowded"
+
+
+@cache
+def crowded() -> tuple[Book, list[Evaluated]]:
+    """A house in feet: two sitters in hats and glasses with one light, and with four."""
+    book, staged = open_and_stage(CROWDED)
+    return book, [samples.evaluated(each) for each in staged]
+
+
+def test_what_does_not_fit_is_left_out_of_a_binder(tmp_path: Path) -> None:
+    """On A5 four lights and two hats in feet are too long: the page in their place says by how much, and what
+    to do, and stands in the contents under its own head; the other card is there.
+    """
+    book, done = crowded()
+    out = tmp_path / "all.pdf"
+    bound = print_binder(book, done, "A5", out)
+    pages = [" ".join(page.extract_text().replace("\u00a0", " ").split()) for page in PdfReader(out).pages]
+    (said,) = bound.left_out
+
+    assert bound.pages == len(pages) == 3
+    assert re.match(
+        r"two-hats-four-lights: the set-up card is \d\d mm too long for one page of A5, the", said
+    )
+    assert said.endswith("; A4 has room for it")
+    instead, there = pages[1:]
+    assert "Two hats, four lights" in instead
+    assert f"No set-up card on this paper. {said}." in instead
+    assert "click" not in instead
+    assert "Two hats, one light, one card" in there
+    assert "click" in there
+    assert LEFT_OUT in pages[0]
+    assert "A card that is too long for A5 is left out." in pages[0]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_crowded_cards_in_feet_fit_a_large_sheet(paper: Paper, tmp_path: Path) -> None:
+    """Two hats and four lights are a page each, with a row for every thing and all that is on safety."""
+    book, done = crowded()
+    bound = print_binder(book, done, paper, tmp_path / "all.pdf")
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(tmp_path / "all.pdf").pages]
+
+    assert bound == Binder(3, ())
+    for each, text in zip(done, pages[1:], strict=True):
+        assert all(
+            f"{item.number} {item.name}" in text for item in each.staging.items if item.kind != "sitter"
+        )
+        assert " ".join(short(each).replace("\u00a0", " ").split()) in text.replace("\u00a0", " ")
+
+
+def test_nothing_of_a_crowded_card_is_too_small(tmp_path: Path, opened: "Opener") -> None:
+    """No text is under 9 pt and no figure under 11 pt, in feet, in the layouts that are tried last."""
+    book, done = crowded()
+    for path, data in binder(book, done, "A5").items():
+        (tmp_path / path).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / path).write_bytes(data)
+    for paper in get_args(Paper):
+        page: Page = opened(tmp_path / BINDER, f"?paper={paper}")
+        page.evaluate("document.fonts.ready")
+        layouts, least, figure = page.evaluate(
+            """() => {
+                const shown = [...document.querySelectorAll('.card *:not(svg *)')]
+                    .filter(one => one.offsetParent)
+                    .filter(one => [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()))
+                    .filter(one => !one.closest('.unseen, .column'));
+                const size = one => parseFloat(getComputedStyle(one).fontSize) * 0.75;
+                return [[...document.querySelectorAll('.card')].map(one => one.dataset.layout),
+                    Math.min(...shown.map(size)),
+                    Math.min(...shown.filter(one => one.matches('.parts .value')).map(size))];
+            }"""
+        )
+        assert any("tight" in layout for layout in layouts)
+        assert least >= 9 - 0.01
+        assert figure >= (11 if paper == "A5" else 12) - 0.01

@@ -9,8 +9,9 @@ import pytest
 
 from pages.samples import demo
 from thirdstop.errors import PublishingError
-from thirdstop.publishing import printing
-from thirdstop.publishing.printing import find_browser, print_binder, print_card, print_tags, steady
+from thirdstop.publishing import browser
+from thirdstop.publishing.browser import find_browser
+from thirdstop.publishing.printing import print_binder, print_card, print_tags, steady
 
 STAMPED = b"1 0 obj\n<</CreationDate (D:20261125190102+00'00')\n/ModDate (D:20261125190102+00'00')>>\nendobj"
 A5 = "/MediaBox [0 0 419.52 595.2]"
@@ -23,6 +24,13 @@ def fake_browser(folder: Path, script: str, monkeypatch: pytest.MonkeyPatch) -> 
     program.write_text("#!/bin/sh\n" + find + script)
     program.chmod(0o755)
     monkeypatch.setenv("THIRDSTOP_BROWSER", str(program))
+
+
+def printing_and_left(pdf: str, left: dict[str, str]) -> str:
+    """A browser's script: `pdf` printed, and the document as it was left, by paper."""
+    cases = "".join(f"*paper={paper}) echo '{text}';; " for paper, text in left.items())
+    asked = 'for last in "$@"; do :; done\n'
+    return f'{asked}if [ -n "$OUT" ]; then printf "{pdf}" > "$OUT"; else case "$last" in {cases}esac; fi'
 
 
 @pytest.fixture
@@ -63,19 +71,39 @@ def test_a_card_of_one_page_is_written(card: Path, tmp_path: Path, monkeypatch: 
     assert [path.name for path in out.iterdir()] == ["card.pdf"]
 
 
-def test_a_card_of_two_pages_is_refused(card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A card is one page or none: the recipe is named with what to shorten, and the former PDF stays."""
-    fake_browser(tmp_path, f'printf "/Type /Pages /Type /Page {A5} /Type /Page" > "$OUT"', monkeypatch)
+@pytest.mark.parametrize(
+    ("on_a4", "then"), [(0, "A4 has room for it"), (7, "it is 7 mm too long for A4, too")]
+)
+def test_a_card_of_two_pages_is_refused(
+    card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, on_a4: int, then: str
+) -> None:
+    """A card is one page or none: the recipe is named, by how much it is too long, and what to shorten or
+    where there is room; the former PDF stays.
+    """
+    sides = {"A5": '<article class="card" data-over="22">', "A4": '<article class="card">'}
+    if on_a4:
+        sides["A4"] = f'<article class="card" data-over="{on_a4}">'
+    fake_browser(tmp_path, printing_and_left(f"/Type /Page {A5} /Type /Page", sides), monkeypatch)
     out = tmp_path / "card.pdf"
     out.write_text("the former one")
     with pytest.raises(PublishingError) as caught:
         print_card(card, "A5", out)
 
     assert str(caught.value) == (
-        "brim: the set-up card is too long for one page of A5; fewer things, or shorter names of them, of "
-        "their gear, of the hat or of what is held, make it shorter, or print it on A4"
+        "brim: the set-up card is 22 mm too long for one page of A5; fewer things, or shorter names of them, "
+        f"of their gear, of the hat or of what is held, make it shorter; {then}"
     )
     assert out.read_text() == "the former one"
+
+
+def test_a_card_that_is_too_long_for_a4_has_no_larger_paper(
+    card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing is said of another paper."""
+    left = {"A4": '<article class="card" data-over="8">'}
+    fake_browser(tmp_path, printing_and_left("/Type /Page /Type /Page", left), monkeypatch)
+    with pytest.raises(PublishingError, match=r"is 8 mm too long for one page of A4; .* make it shorter$"):
+        print_card(card, "A4", tmp_path / "card.pdf")
 
 
 def test_a_page_of_another_size_is_refused(
@@ -100,7 +128,7 @@ def test_a_browser_that_hangs_is_ended(card: Path, tmp_path: Path, monkeypatch: 
     """Printing gives up after its time, and ends what the browser had started too."""
     left = tmp_path / "left.pid"
     fake_browser(tmp_path, f'sleep 60 & echo $! > "{left}"; wait', monkeypatch)
-    monkeypatch.setattr(printing, "_SECONDS", 1.0)
+    monkeypatch.setattr(browser, "_SECONDS", 1.0)
 
     with pytest.raises(PublishingError, match="did not print within 1 seconds"):
         print_card(card, "A4", tmp_path / "card.pdf")
@@ -152,16 +180,37 @@ def test_a_named_browser_that_is_not_there_is_named(monkeypatch: pytest.MonkeyPa
         find_browser()
 
 
-def test_a_binder_that_does_not_come_out_names_the_card(
+def test_a_binder_of_which_no_card_fits_names_them_all(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """With a page too many each card is tried alone: what is too long is named, and nothing is written."""
-    a4 = "/MediaBox [0 0 595.2 841.92]"
-    fake_browser(tmp_path, f'printf "{("/Type /Page " + a4) * 3}" > "$OUT"', monkeypatch)
+    """Each is told with its own measure, on a line, and nothing is written."""
+    left = "".join(
+        f'<article class="card" id="{slug}-card" data-over="{over}">\n'
+        for slug, over in (("01-borrowed-window", 4), ("03-footlights", 11))
+    )
+    a5 = f"/Type /Page {A5} "
+    fake_browser(tmp_path, printing_and_left(a5 * 4, {"A5": left, "A4": "<p>"}), monkeypatch)
     book, done = demo()
 
-    with pytest.raises(PublishingError, match="01-borrowed-window: the set-up card is too long"):
-        print_binder(book, done[:1], "A4", tmp_path / "all.pdf")
+    with pytest.raises(PublishingError) as caught:
+        print_binder(book, [done[0], done[2]], "A5", tmp_path / "all.pdf")
+    first, second = str(caught.value).splitlines()
+    assert first.startswith(
+        "01-borrowed-window: the set-up card is 4 mm too long for one page of A5, the most"
+    )
+    assert second.startswith("03-footlights: the set-up card is 11 mm too long for one page of A5, the most")
+    assert first.endswith("; A4 has room for it")
+    assert not (tmp_path / "all.pdf").exists()
+
+
+def test_a_binder_that_does_not_come_out_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With a page too many and no card that is too long, it must be the contents: nothing is written."""
+    a5 = f"/Type /Page {A5} "
+    fake_browser(tmp_path, printing_and_left(a5 * 4, {"A5": "<p>", "A4": "<p>"}), monkeypatch)
+    book, done = demo()
+
+    with pytest.raises(PublishingError, match="did not come out at 2 pages; shorten the recipes' titles"):
+        print_binder(book, done[:1], "A5", tmp_path / "all.pdf")
     assert not (tmp_path / "all.pdf").exists()
 
 

@@ -1,6 +1,6 @@
 """Documents that are only printed: every set-up card of a book behind its contents, and tags for stands."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from thirdstop.book.book import Book
@@ -24,25 +24,35 @@ class Sheet:
     """What stands before each of its ids."""
     place: str
     """'page 3 of 21'."""
+    left_out: str = ""
+    """Why there is nothing but its title: what is said of a card that is too long for the paper."""
 
 
-def binder(book: Book, done: Sequence[Evaluated], paper: Paper) -> dict[str, bytes]:
-    """The document at `BINDER` with all that it loads, by path."""
-    listed = contents(done, paper)
+def binder(
+    book: Book, done: Sequence[Evaluated], paper: Paper, left_out: Mapping[str, str] | None = None
+) -> dict[str, bytes]:
+    """The document at `BINDER` with all that it loads, by path.
+
+    `left_out`: the slugs of cards that are too long for the paper, with what their page says instead.
+    """
+    left_out = left_out or {}
+    listed = contents(done, paper, left_out)
     pages = {line.anchor: line.page for page in listed.pages for group in page for line in group.lines}
-    sheets = [_sheet(book, one, listed, pages) for one in done]
-    values = {"contents": listed, "sheets": sheets}
+    sheets = [_sheet(book, one, listed, pages, left_out.get(one.slug, "")) for one in done]
+    values = {"contents": listed, "sheets": sheets, "paper": paper}
     return {**loaded(book), BINDER: printed(book, BINDER, "binder.html", "Set-up cards", values)}
 
 
-def _sheet(book: Book, evaluated: Evaluated, listed: Contents, pages: dict[str, int]) -> Sheet:
+def _sheet(book: Book, evaluated: Evaluated, listed: Contents, pages: dict[str, int], left_out: str) -> Sheet:
     look = palette(book.studio.theme)
     drawings = (
-        {} if evaluated.safety_halts else drawn.for_card(evaluated.staging, look, book.studio.habits.units)
+        {}
+        if evaluated.safety_halts or left_out
+        else drawn.for_card(evaluated.staging, look, book.studio.habits.units)
     )
     card = card_page(evaluated, drawings, book.studio.address)
     ids = f"{evaluated.slug}-"
-    return Sheet(card, ids, f"page {pages[f'{ids}card']} of {listed.last}")
+    return Sheet(card, ids, f"page {pages[f'{ids}card']} of {listed.last}", left_out)
 
 
 def stand_tags(book: Book, done: Sequence[Evaluated]) -> tuple[dict[str, bytes], int]:

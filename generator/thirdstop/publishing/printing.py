@@ -1,13 +1,8 @@
 """Set-up cards as PDF, each exactly one page, printed by the Chromium that this machine has."""
 
-import os
 import re
-import shutil
-import signal
-import subprocess
-import tempfile
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
@@ -17,14 +12,12 @@ from thirdstop.pages import addresses
 from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views.card import card_page
-from thirdstop.pages.views.contents import Paper, contents
+from thirdstop.pages.views.contents import Paper, anchor, contents
 from thirdstop.pages.views.longest import longest_of_card, longest_of_tags
 from thirdstop.pages.views.tags import tags
 from thirdstop.pages.whole import card_alone
+from thirdstop.publishing.browser import folder, printed, settled
 from thirdstop.publishing.out_file import beside_of
-
-BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-"""Looked for on the path, in this order; the variable THIRDSTOP_BROWSER names another."""
 
 SIZES_PT: dict[Paper | Literal["A6"], tuple[float, float]] = {
     "A4": (210 / 25.4 * 72, 297 / 25.4 * 72),
@@ -34,23 +27,9 @@ SIZES_PT: dict[Paper | Literal["A6"], tuple[float, float]] = {
 }
 """Width and height of a sheet in points (ISO 216; 8.5 in × 11 in)."""
 
-_FLAGS = (
-    "--headless",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-extensions",
-    "--no-pdf-header-footer",
-    # titles as bookmarks; a browser that doesn't know this leaves them out
-    "--generate-pdf-document-outline",
-    # the page's own clock runs ahead until its font is in and its layout is settled
-    "--virtual-time-budget=10000",
-)
-_SECONDS, _SECONDS_EACH = 120.0, 5.0
-"""After so long a browser is taken to hang; so much more for each sheet of a document of many."""
+_ROOMY: Paper = "A4"
+"""The paper with the most room for a card."""
+
 _NEAR_PT = 1.0
 """A browser rounds the size of a sheet to its own pixels."""
 
@@ -59,6 +38,17 @@ _FIXED = b"(D:20000101000000"
 _NODE = re.compile(rb"\(node(\d{8})\)")
 _PAGE = re.compile(rb"/Type\s*/Page(?![a-zA-Z])")
 _SHEET = re.compile(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]")
+_CARD = re.compile(r'<article(?=[^>]* class="card")[^>]*>')
+_OVER, _ID = re.compile(r' data-over="(\d+)"'), re.compile(r' id="([^"]*)"')
+
+
+@dataclass(frozen=True)
+class Binder:
+    """A binder that was printed."""
+
+    pages: int
+    left_out: tuple[str, ...]
+    """Of each card that is too long for the paper: which, by how much, and what to do; its page says so."""
 
 
 def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> None:
@@ -66,30 +56,55 @@ def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> N
 
     Raises PublishingError where there is no browser, where it fails, or where the card is longer than a page.
     """
-    with _folder() as folder:
-        _lay_out(card_alone(book, evaluated).files, Path(folder))
+    with folder() as at:
+        _lay_out(card_alone(book, evaluated).files, Path(at))
         longest = longest_of_card(card_page(evaluated, {}))
-        print_card(Path(folder) / addresses.card(evaluated.slug), paper, out, longest)
+        print_card(Path(at) / addresses.card(evaluated.slug), paper, out, longest)
 
 
-def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path) -> int:
-    """Print the set-up cards of these recipes to `out` behind their contents; returns the number of pages.
+def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path) -> Binder:
+    """Print the set-up cards of these recipes to `out` behind their contents.
 
-    Raises PublishingError where there is no browser, where it fails, or where a card is longer than a page:
-    the cards are then tried one by one, so that it is named.
+    A card that is longer than a page is left out, and its page says why. Raises PublishingError where there
+    is no browser, where it fails, or where no card that could be built from is left.
     """
-    with _folder() as folder:
-        _lay_out(binder(book, done, paper), Path(folder))
-        pdf = _printed(Path(folder) / BINDER, f"?paper={paper}", len(done))
-    pages = contents(done, paper).last
+    left_out: dict[str, str] = {}
+    files = binder(book, done, paper)
+    pdf = _bound(files, paper, len(done))
+    if len(_PAGE.findall(pdf)) != contents(done, paper).last:
+        left_out = _left_out(files, done, paper)
+        if len(left_out) == sum(not one.safety_halts for one in done):
+            raise PublishingError("\n".join(left_out.values()))
+        pdf = _bound(binder(book, done, paper, left_out), paper, len(done))
+    pages = contents(done, paper, left_out).last
     if len(_PAGE.findall(pdf)) != pages:
-        with _folder() as folder:
-            for evaluated in done:
-                print_recipe(book, evaluated, paper, Path(folder) / "card.pdf")
         raise PublishingError(f"the binder did not come out at {pages} pages; shorten the recipes' titles")
     _check_sheets(pdf, "the binder", paper)
     _put(steady(pdf), out)
-    return pages
+    return Binder(pages, tuple(left_out.values()))
+
+
+def _bound(files: Mapping[str, bytes], paper: Paper, sheets: int) -> bytes:
+    with folder() as at:
+        _lay_out(files, Path(at))
+        return printed(Path(at) / BINDER, f"?paper={paper}", sheets)
+
+
+def _left_out(files: Mapping[str, bytes], done: Sequence[Evaluated], paper: Paper) -> dict[str, str]:
+    """What is said of each recipe whose card is too long, by slug: all of them, however many."""
+    with folder() as at:
+        _lay_out(files, Path(at))
+        over = {size: _over_mm(Path(at) / BINDER, size, len(done)) for size in dict.fromkeys((paper, _ROOMY))}
+    return {
+        one.slug: _long(
+            one.slug,
+            paper,
+            {size: found.get(anchor(one.slug), 0) for size, found in over.items()},
+            longest_of_card(card_page(one, {})),
+        )
+        for one in done
+        if anchor(one.slug) in over[paper]
+    }
 
 
 def print_tags(book: Book, done: Sequence[Evaluated], out: Path) -> int:
@@ -116,9 +131,9 @@ def _tags(book: Book, done: Sequence[Evaluated]) -> tuple[bytes, int]:
     files, count = stand_tags(book, done)
     if not count:
         return b"", 0
-    with _folder() as folder:
-        _lay_out(files, Path(folder))
-        return _printed(Path(folder) / TAGS, "?paper=A6", count), count
+    with folder() as at:
+        _lay_out(files, Path(at))
+        return printed(Path(at) / TAGS, "?paper=A6", count), count
 
 
 def _too_long(pdf: bytes, count: int) -> bool:
@@ -141,22 +156,9 @@ def print_card(card_html: Path, paper: Paper, out: Path, longest: str = "") -> N
     it, for the sentence that says it is too long. Raises PublishingError where there is no browser, where it
     fails, or where the card would not be one page; `out` is then as it was.
     """
-    pdf = _printed(card_html, f"?paper={paper}")
-    _check(pdf, card_html.parent.name, paper, longest)
+    pdf = printed(card_html, f"?paper={paper}")
+    _check(pdf, card_html, paper, longest)
     _put(steady(pdf), out)
-
-
-def find_browser() -> str:
-    """The Chromium to print with; PublishingError saying what to install when there is none."""
-    named = os.environ.get("THIRDSTOP_BROWSER")
-    found = shutil.which(named) if named else next(filter(None, map(shutil.which, BROWSERS)), None)
-    if found is None:
-        what = f"THIRDSTOP_BROWSER names {named}, which isn't there" if named else "no Chromium was found"
-        raise PublishingError(
-            f"{what}; on Debian: apt-get install chromium, or set THIRDSTOP_BROWSER to the one you have; "
-            "or open the published card in any browser and print it from there"
-        )
-    return found
 
 
 def steady(pdf: bytes) -> bytes:
@@ -177,76 +179,44 @@ def _lay_out(files: Mapping[str, bytes], folder: Path) -> None:
         target.write_bytes(data)
 
 
-def _printed(html: Path, query: str, sheets: int = 0) -> bytes:
-    """What the browser makes of a document; `sheets`: how many it has, where they are many."""
-    with _folder() as folder:
-        target = Path(folder) / "printed.pdf"
-        seconds = _SECONDS + _SECONDS_EACH * sheets
-        _run(find_browser(), f"{html.resolve().as_uri()}{query}", target, Path(folder), seconds)
-        return target.read_bytes()
-
-
-def _folder() -> "tempfile.TemporaryDirectory[str]":
-    """A folder of our own; a browser's last process may still write into it when it is taken away."""
-    return tempfile.TemporaryDirectory(prefix="thirdstop-", ignore_cleanup_errors=True)
-
-
-def _run(browser: str, address: str, target: Path, folder: Path, seconds: float) -> None:
-    flags = [*_FLAGS, f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={target}"]
-    if getattr(os, "geteuid", lambda: 1)() == 0:
-        flags.append("--no-sandbox")  # Chromium's own sandbox refuses to run for root
-    said = folder / "said.txt"
-    try:
-        status = _wait([browser, *flags, address], said, seconds)
-    except subprocess.TimeoutExpired as error:
-        raise PublishingError(f"{browser} did not print within {seconds:.0f} seconds") from error
-    except OSError as error:
-        raise PublishingError(f"{browser} would not start: {error.strerror}") from error
-    if status != 0 or not target.is_file():
-        lines = said.read_text(encoding="utf-8", errors="replace").splitlines()
-        last = next((line for line in reversed(lines) if line.strip()), "no message")
-        raise PublishingError(f"{browser} printed nothing: {last.strip()}")
-
-
-def _wait(command: list[str], said: Path, seconds: float) -> int:
-    """Exit status; what goes to standard error is in `said`. No process of it outlives the call."""
-    with said.open("wb") as errors:
-        process = subprocess.Popen(
-            command,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=errors,
-            start_new_session=True,
-        )
-        try:
-            return process.wait(seconds)
-        finally:
-            _end(process)
-
-
-def _end(process: "subprocess.Popen[bytes]") -> None:
-    """End whatever still runs, with the processes that it started: they share its group."""
-    with suppress(ProcessLookupError, PermissionError):
-        if hasattr(os, "killpg"):
-            os.killpg(process.pid, signal.SIGKILL)
-        else:
-            process.kill()
-    process.wait()
-
-
-def _check(pdf: bytes, slug: str, paper: Paper, longest: str) -> None:
+def _check(pdf: bytes, card_html: Path, paper: Paper, longest: str) -> None:
     """Raises PublishingError unless the PDF is one page of the paper."""
-    pages = len(_PAGE.findall(pdf))
+    pages, slug = len(_PAGE.findall(pdf)), card_html.parent.name
     if pages == 0:
         raise PublishingError(f"{slug}: what the browser printed has no page")
     if pages > 1:
-        larger = ", or print it on A4" if paper == "A5" else ""
-        most = f", the most by {longest}" if longest else ""
-        raise PublishingError(
-            f"{slug}: the set-up card is too long for one page of {paper}{most}; fewer things, or shorter "
-            f"names of them, of their gear, of the hat or of what is held, make it shorter{larger}"
-        )
+        sizes = dict.fromkeys((paper, _ROOMY))
+        over = {size: max(_over_mm(card_html, size).values(), default=0) for size in sizes}
+        raise PublishingError(_long(slug, paper, over, longest))
     _check_sheets(pdf, slug, paper)
+
+
+def _over_mm(html: Path, paper: Paper, sheets: int = 0) -> dict[str, int]:
+    """By how many millimetres each card of a document is too long for the paper, by its id; those that fit
+    are not in it.
+    """
+    found = {}
+    for card in _CARD.findall(settled(html, f"?paper={paper}", sheets)):
+        over, name = _OVER.search(card), _ID.search(card)
+        if over is not None:
+            found[name[1] if name else ""] = int(over[1])
+    return found
+
+
+def _long(slug: str, paper: Paper, over_mm: Mapping[Paper, int], longest: str) -> str:
+    """Which card is too long for which paper, by how much, and what to do."""
+    by = f"{over_mm[paper]} mm " if over_mm[paper] else ""
+    most = f", the most by {longest}" if longest else ""
+    roomy = (
+        f"it is {over_mm[_ROOMY]} mm too long for {_ROOMY}, too"
+        if over_mm[_ROOMY]
+        else f"{_ROOMY} has room for it"
+    )
+    return (
+        f"{slug}: the set-up card is {by}too long for one page of {paper}{most}; fewer things, or shorter "
+        "names of them, of their gear, of the hat or of what is held, make it shorter"
+        f"{f'; {roomy}' if paper != _ROOMY else ''}"
+    )
 
 
 def _check_sheets(pdf: bytes, what: str, paper: Paper | Literal["A6"]) -> None:

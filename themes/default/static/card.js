@@ -1,6 +1,6 @@
 // Lays each set-up card out on one sheet. '?paper=A5' chooses the paper; printed without a choice it fits A4 and
 // Letter alike. The sheet is measured as it stands; parts leave in a fixed order until it fits. What builds the
-// set or keeps people safe never leaves; a card that is still too long says so.
+// set or keeps people safe never leaves; a card that is still too long says so, and by how much.
 (function () {
   "use strict";
   var root = document.documentElement;
@@ -16,6 +16,8 @@
   //   fine    smaller text, headings within their lines
   //   brief   a smaller title
   //   terse   corrections and looks run on in one paragraph, without what is read then; tight: lines closer together
+  //   dense   on a large sheet figures as large as on a small one
+  //   packed  the house and the title on one line where they fit, letters a little closer
   //   wide    a tag with air between its lines; close: with little; small: with smaller figures too
   function rows(layout, most, least) {
     var found = [];
@@ -28,7 +30,12 @@
     "pair", rows("pair", 5, 3), "pair bare", rows("pair bare", 5, 3), rows("pair bare stated", 4, 2),
     rows("ruled bare", 5, 4), rows("low bare", 5, 4), rows("pair bare fine", 5, 3), rows("low bare fine", 5, 3),
     rows("pair bare fine stated", 5, 2), rows("low bare fine stated", 5, 2), rows("low bare fine stated brief", 2, 0),
-    rows("low bare fine stated brief looks3", 2, 0), rows("low bare fine stated brief looks0", 1, 0));
+    rows("low bare fine stated brief looks3", 2, 0), rows("low bare fine stated brief looks0", 1, 0),
+    rows("low bare fine stated brief tight terse", 3, 1), rows("low bare fine aside stated brief tight terse", 2, 0),
+    rows("low bare fine stated brief tight terse looks0", 1, 0), rows("low bare fine aside stated brief tight terse looks0", 1, 0),
+    rows("low bare fine stated brief tight terse dense looks0", 1, 0), rows("low bare fine aside stated brief tight terse dense looks0", 1, 0),
+    rows("low bare fine stated brief tight terse dense packed looks0", 1, 0),
+    rows("low bare fine aside stated brief tight terse dense packed looks0", 1, 0));
   var small = [].concat(
     "pair bare", rows("pair bare", 5, 4), rows("ruled bare", 5, 4), rows("low aside", 5, 4), rows("low bare aside", 5, 3),
     rows("low bare fine aside", 5, 3), rows("low bare fine aside stated", 4, 2), rows("low bare fine aside stated brief", 3, 2),
@@ -36,7 +43,8 @@
     rows("low bare fine aside stated brief terse looks3", 2, 2), rows("low bare fine aside stated brief tight terse", 3, 2),
     rows("low bare fine stated brief tight terse", 3, 2), rows("low bare fine aside stated brief tight terse looks3", 2, 2),
     rows("low bare fine aside stated brief tight terse looks1", 2, 1), rows("low bare fine stated brief tight terse looks1", 2, 1),
-    rows("low bare fine aside stated brief tight terse looks0", 2, 0), rows("low bare fine stated brief tight terse looks0", 2, 0));
+    rows("low bare fine aside stated brief tight terse looks0", 2, 0), rows("low bare fine stated brief tight terse looks0", 2, 0),
+    rows("low bare fine aside stated brief tight terse packed looks0", 1, 0), rows("low bare fine stated brief tight terse packed looks0", 1, 0));
   var papers = {
     A4: { height: 277, layouts: large },
     Letter: { height: 261, layouts: large },
@@ -55,13 +63,28 @@
     var limit = papers[paper].height * 96 / 25.4;
     cards.forEach(function (card) {
       delete card.dataset.fits;
+      delete card.dataset.over;
       empty(card);
+      var least = Infinity;
+      var shortest = "";
       var fits = papers[paper].layouts.some(function (layout) {
         card.dataset.layout = layout;
+        if (card.scrollHeight < least) {
+          least = card.scrollHeight;
+          shortest = layout;
+        }
         return card.scrollHeight <= limit;
       });
-      if (fits) { fill(card, limit); }
+      if (fits) {
+        fill(card, limit);
+      } else {
+        card.dataset.layout = shortest;
+        card.dataset.over = Math.ceil((least - limit) * 25.4 / 96);
+      }
       card.dataset.fits = fits || (card.matches(".tag") && spread(card, limit)) ? "yes" : "no";
+    });
+    document.querySelectorAll(".too-long .over").forEach(function (said) {
+      said.textContent = cards[0].dataset.over ? " by " + cards[0].dataset.over + " mm" : "";
     });
     root.dataset.fits = cards.every(function (card) { return card.dataset.fits === "yes"; }) ? "yes" : "no";
   }
@@ -161,6 +184,7 @@
         document.querySelectorAll(".card").forEach(function (card) {
           delete card.dataset.layout;
           delete card.dataset.fits;
+          delete card.dataset.over;
           empty(card);
         });
       });

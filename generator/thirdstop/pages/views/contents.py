@@ -4,7 +4,7 @@ A page holds what is measured to fit, with the shipped font's own widths, so tha
 before anything is printed.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias, get_args
 
@@ -22,6 +22,7 @@ Paper: TypeAlias = Literal["A4", "Letter", "A5"]
 
 _FRAMINGS: tuple[str, ...] = get_args(Camera.model_fields["framing"].annotation)
 SEVERAL, HALTED = "Several people", "Not to be built: the sheet says why"
+LEFT_OUT = "Too long for this paper: the sheet says what to do"
 
 _MM_PER_PT = 25.4 / 72
 _NEAR = 0.99
@@ -60,6 +61,8 @@ class Contents:
     last: int
     """Number of the binder's last page."""
     halted: int
+    left_out: int
+    """Recipes whose card is too long for the paper."""
 
 
 @dataclass(frozen=True)
@@ -84,20 +87,23 @@ _LINE_MM, _GROUP_MM = 1.4, 7.7
 """What a line has above and below its text; the title of a group."""
 
 
-def contents(done: Sequence[Evaluated], paper: Paper) -> Contents:
-    """The contents of a binder whose cards follow in the order of `done`, a page each."""
-    draft = _pages(_groups(done, 0), paper)
-    pages = _pages(_groups(done, len(draft)), paper)
+def contents(done: Sequence[Evaluated], paper: Paper, left_out: Collection[str] = ()) -> Contents:
+    """The contents of a binder whose cards follow in the order of `done`, a page each.
+
+    `left_out`: the slugs of cards that are too long for the paper.
+    """
+    draft = _pages(_groups(done, 0, left_out), paper)
+    pages = _pages(_groups(done, len(draft), left_out), paper)
     halted = sum(bool(one.safety_halts) for one in done)
-    return Contents(pages, len(pages) + len(done), halted)
+    return Contents(pages, len(pages) + len(done), halted, len(left_out))
 
 
-def _groups(done: Sequence[Evaluated], before: int) -> tuple[Group, ...]:
+def _groups(done: Sequence[Evaluated], before: int, left_out: Collection[str]) -> tuple[Group, ...]:
     """Every recipe in one group; `before` pages come before the first card."""
-    titles = [*(framing.capitalize() for framing in _FRAMINGS), SEVERAL, HALTED]
+    titles = [*(framing.capitalize() for framing in _FRAMINGS), SEVERAL, LEFT_OUT, HALTED]
     found: dict[str, list[Line]] = {title: [] for title in titles}
     for page, one in enumerate(done, start=before + 1):
-        found[_kind(one)].append(_line(one, page))
+        found[LEFT_OUT if one.slug in left_out else _kind(one)].append(_line(one, page))
     return tuple(Group(title, tuple(lines)) for title, lines in found.items() if lines)
 
 
