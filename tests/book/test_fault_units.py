@@ -58,6 +58,11 @@ def in_feet(wrong: str, given: str = "", write: str = "", worked_out: bool = Fal
         ),
         (("a length needs its unit", "40", "40 cm"), ("a length needs its unit", "40", "40 in")),
         (("a length needs its unit", "2", "2 m"), ("a length needs its unit", "2", "2 ft")),
+        (("a mass needs its unit", "2.5", "2.5 kg"), ("a mass needs its unit", "2.5", "2.5 lb")),
+        (
+            ("the mass of gear is at most 100 kg", "300 kg", "100 kg or less"),
+            ("the mass of gear is at most 220.4 lb", "300 kg", "220.4 lb or less"),
+        ),
         (
             ("decimals are written with a point", "1,85 m", "1.85 m"),
             ("decimals are written with a point", "1,85 m", "1.85 m"),

@@ -10,6 +10,7 @@ from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.checks.statics import required_bag_kg
 from thirdstop.checks.weights import needed_counterweight_kg
+from thirdstop.pages.figures import END, FEET
 from thirdstop.pages.views.tags import Block, Tag, tags
 from thirdstop.staging.staging import Item, Support
 
@@ -113,7 +114,7 @@ def test_a_bag_that_is_too_light_is_not_printed() -> None:
 
     assert required_bag_kg(light.support) > 0.5
     assert metres(weights, "bag, at least") == pytest.approx(required_bag_kg(light.support))
-    assert "Not the recipe’s bag: its 0.5\u00a0kg is too little." in weights.says
+    assert f"Not the recipe’s bag: its 0.5\u00a0kg{FEET}1.1\u00a0lb{END} is too little." in weights.says
     assert metres(weights, "at its rear") == pytest.approx(needed_counterweight_kg(light.support))
     assert needed_counterweight_kg(light.support) > 0
     assert "Not the recipe’s weight at its rear: it has none." in weights.says

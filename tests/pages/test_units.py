@@ -43,14 +43,16 @@ def test_what_must_be_there_is_rounded_up() -> None:
 
 
 def test_every_length_of_a_sentence_stands_in_both() -> None:
-    """Metres and centimetres are paired; focal lengths, masses, torques and gear's names are not."""
+    """Metres, centimetres and kilograms are paired; focal lengths, torques and gear's names are not."""
     html = both("85 mm, 10 kg, 3 N·m, box 90: 1.22 m; 5 cm <b>")
     pairs = '<span class="metric">1.22 m</span><span class="imperial">4 ft</span>'
 
     assert pairs.replace(" ft", "\u00a0ft").replace(" m", "\u00a0m") in html
-    assert html.count("metric") == 2
+    assert html.count("metric") == 3
     assert html.endswith(" &lt;b&gt;")
-    assert "85 mm, 10 kg, 3 N·m, box 90: <span" in html.replace("\u00a0", " ")
+    said = html.replace("\u00a0", " ")
+    mass = '<span class="metric">10 kg</span><span class="imperial">22 lb</span>'
+    assert f"85 mm, {mass}, 3 N·m, box 90: <span" in said
 
 
 def test_a_length_in_a_sentence_has_the_feet_of_the_table() -> None:
@@ -101,20 +103,20 @@ def test_a_chart_of_lengths_stands_on_the_page_in_both() -> None:
     [
         ("1.20 m high, 85 mm lens, 34.7 N·m", "3 ft 11 in high, 85 mm lens, 34.7 N·m"),
         ("49 cm × 96 cm, at 4:1", "1 ft 7½ in × 3 ft 2 in, at 4:1"),
-        ("−3 cm, 2 m² of it, 10 kg", "−1 in, 2 m² of it, 10 kg"),
+        ("−3 cm, 2 m² of it, 10 kg", "−1 in, 2 m² of it, 22 lb"),
     ],
 )
 def test_a_printed_sentence_is_in_feet(text: str, said: str) -> None:
-    """Lengths in metres and centimetres, and nothing else."""
+    """Lengths in metres and centimetres and masses in kilograms, and nothing else."""
     assert in_feet(text) == said
 
 
 def test_a_sentence_keeps_together_what_is_one() -> None:
     """A mark with what it adds, a number with its unit, a size as one is set, and a day: none is parted."""
-    html = both("f/4 + 6/10, 1/16 + 2/3, 10 kg, card 120 x 90, revised 2026-11-26, 3 + 4 < 8")
+    html = both("f/4 + 6/10, 1/16 + 2/3, 10 J, card 120 x 90, revised 2026-11-26, 3 + 4 < 8")
 
     assert html == (
-        "f/4\u00a0+\u00a06/10, 1/16\u00a0+\u00a02/3, 10\u00a0kg, card 120\u00a0×\u00a090, "
+        "f/4\u00a0+\u00a06/10, 1/16\u00a0+\u00a02/3, 10 J, card 120\u00a0×\u00a090, "
         'revised <span class="nowrap">2026-11-26</span>, 3 + 4 &lt; 8'
     )
 
@@ -140,3 +142,38 @@ def test_a_mass_of_gear_is_in_pounds_first_beside_feet(kg: float, metric: str, i
     assert both(figures.weighed(kg)) == (
         f'<span class="metric">{metric}</span><span class="imperial">{imperial}</span>'
     )
+
+
+@pytest.mark.parametrize(
+    ("said", "imperial"),
+    [
+        ("Hang at least 8.5 kg on the column", "18.8\u00a0lb"),
+        ("with a 8.5 kg bag", "18.7\u00a0lb"),
+        ("8.5 kg are enough once the boom is balanced", "18.8\u00a0lb"),
+    ],
+)
+def test_a_mass_of_a_finding_is_rounded_to_the_safe_side(said: str, imperial: str) -> None:
+    """What a bag must weigh at least goes up."""
+    assert f'<span class="imperial">{imperial}</span>' in both(said)
+
+
+def test_a_mass_in_a_name_stays_as_it_is_written() -> None:
+    """A name in quotes is the house's own word."""
+    assert both("the bag 'sandbag 8 kg'") == "the bag &#39;sandbag 8\u00a0kg&#39;"
+
+
+_IMPERIAL = re.compile(r'<span class="metric">.*?</span>(?=<span class="imperial">)', re.S)
+_TAGS = re.compile(r"<(script|style|svg)\b.*?</\1>|<[^>]*>", re.S)
+
+
+def test_nothing_that_is_built_from_is_in_kilograms_alone(demo_site: Path) -> None:
+    """With the switch at feet no recipe's page, card or page for a phone says a mass in kilograms."""
+    pages = [page for page in demo_site.rglob("*.html") if page.parent.parent.name == "recipes"]
+    left = {}
+    for page in pages:
+        shown = _TAGS.sub("", _IMPERIAL.sub("", page.read_text("utf-8")))
+        if found := re.findall(r"[\d.]+[ \u00a0]kg\b", shown):
+            left[str(page.relative_to(demo_site))] = found
+
+    assert len(pages) >= 57
+    assert left == {}

@@ -1,4 +1,6 @@
-"""Faults in the units that a house reads: lengths that the program tells, never those that a person wrote."""
+"""Faults in the units that a house reads: what the program tells, never the lengths and masses that a person
+wrote.
+"""
 
 import re
 from collections.abc import Callable
@@ -8,6 +10,7 @@ from typing import TypeAlias
 
 from thirdstop.book import strict_yaml
 from thirdstop.book.feet import feet
+from thirdstop.book.pounds import in_pounds
 from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.constants import Units
 from thirdstop.errors import Fault
@@ -19,8 +22,8 @@ _LENGTHS = re.compile(
 )
 _METRES = {"m": 1.0, "cm": 0.01}
 _QUOTED = re.compile(r"((?<!\w)'[^']*')")
-_A_MEASURE = re.compile(rf"{_NUMBER}(?: x {_NUMBER})? (?:m|cm)")
-_UNIT_WANTED = re.compile(r"a length needs its unit")
+_A_MEASURE = re.compile(rf"{_NUMBER}(?: x {_NUMBER})? (?:m|cm|kg)")
+_UNIT_WANTED = re.compile(r"a (length|mass) needs its unit")
 _FEET_UP_TO = 12
 """A number without its unit is shown in feet up to this, else in inches."""
 _LEAST = re.compile(r"(?:at least|more than) $"), re.compile(r" (?:or more|at its lowest)\b")
@@ -61,15 +64,17 @@ def _write_in_feet(fault: Fault) -> str:
     """A measure by itself is the person's own, mended, and stays; but a bare number has no unit yet."""
     if not _A_MEASURE.fullmatch(fault.write):
         return _in_feet(fault.write)
-    if _UNIT_WANTED.fullmatch(fault.wrong) and fault.write.split()[0] in fault.given:
-        number = fault.write.split()[0]
+    wanted, number = _UNIT_WANTED.fullmatch(fault.wrong), fault.write.split()[0]
+    if wanted is not None and number in fault.given:
+        if wanted[1] == "mass":
+            return f"{number} lb"
         return f"{number} {'ft' if float(number) <= _FEET_UP_TO else 'in'}"
     return fault.write
 
 
 def _in_feet(text: str) -> str:
-    """Every length in feet and inches, but for those in names, which stand in quotes."""
-    pieces = _QUOTED.split(text)
+    """Lengths in feet and inches and masses in pounds, but for those in names, which stand in quotes."""
+    pieces = _QUOTED.split(in_pounds(text))
     return "".join(piece if piece[:1] == "'" else _LENGTHS.sub(_pair, piece) for piece in pieces)
 
 

@@ -7,6 +7,7 @@ are given to the nearest half inch, or up to the next one where something must b
 import math
 import re
 
+from thirdstop.book.pounds import in_pounds
 from thirdstop.constants import METRES_PER_INCH
 
 FOOT_M = 12 * METRES_PER_INCH
@@ -35,8 +36,10 @@ def feet(length_m: float, up: bool = False, down: bool = False) -> str:
 
 
 def in_feet(text: str) -> str:
-    """A sentence with every length in metres or centimetres in feet and inches instead.
+    """A sentence with every length in metres or centimetres in feet and inches instead, and every mass in
+    pounds.
 
-    Focal lengths and sizes in millimetres, and masses, stay as they are.
+    Focal lengths and sizes in millimetres stay as they are.
     """
-    return _LENGTH.sub(lambda found: found[1] + feet(float(found[2]) * _METRES[found[3]]), text)
+    said = _LENGTH.sub(lambda found: found[1] + feet(float(found[2]) * _METRES[found[3]]), text)
+    return in_pounds(said)

@@ -6,7 +6,7 @@ from thirdstop.checks.overhead import NEAR_M, is_child, plan_gap_to_head_m
 from thirdstop.checks.parts import parts_of, placed
 from thirdstop.checks.polygons import distance_m
 from thirdstop.checks.weights import needed_bag_kg, needed_counterweight_kg
-from thirdstop.checks.wording import minus
+from thirdstop.checks.wording import kilograms
 from thirdstop.staging.materials import Metallised
 from thirdstop.staging.shapes import Beam
 from thirdstop.staging.staging import Item, LampPlace, Staging, Support
@@ -72,7 +72,10 @@ def _stands(staging: Staging) -> list[str]:
     for item, support in supports:
         bag = needed_bag_kg(support)
         if bag > 0:
-            lines.append(f"'{item.name}': at least {minus(bag, 1)} kg on the column before the load goes up.")
+            which = (
+                f"at least {kilograms(bag)}" if bag > support.bag_mass_kg else f"its bag of {kilograms(bag)}"
+            )
+            lines.append(f"'{item.name}': {which} on the column before the load goes up.")
     return lines
 
 
@@ -83,7 +86,7 @@ def _booms(staging: Staging) -> list[str]:
     lines = [
         "Balance the boom before raising it; the load must tighten the knuckle, not loosen it.",
         *(
-            f"'{item.name}': {minus(mass_kg, 1)} kg at the boom's rear end."
+            f"'{item.name}': {kilograms(mass_kg)} at the boom's rear end."
             for item, support in booms
             if (mass_kg := needed_counterweight_kg(support)) > 0
         ),

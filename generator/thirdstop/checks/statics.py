@@ -19,7 +19,7 @@ from thirdstop.checks.tipping import (
     while_rigging,
     with_leg_under_load,
 )
-from thirdstop.checks.wording import STATIC, degrees, half_kg_up, length, minus
+from thirdstop.checks.wording import STATIC, degrees, half_kg_up, kilograms, length, minus
 from thirdstop.constants import GRAVITY_M_S2
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.legs import leg_bearing_deg, leg_off_load_deg
@@ -84,11 +84,11 @@ def _down(value: float) -> float:
 
 
 def _held(item: Item, support: Support) -> str:
-    bag = f"a {minus(support.bag_mass_kg, 1)} kg bag" if support.bag_mass_kg > 0 else "no bag"
+    bag = f"a {kilograms(support.bag_mass_kg)} bag" if support.bag_mass_kg > 0 else "no bag"
     where = f"on boom '{support.boom}'" if support.boom else "on its stand"
     at = "on the column" if support.bag_on == "column" or not support.bag_mass_kg else "half-way out on a leg"
     return (
-        f"The {item.kind} '{item.name}' is {minus(support.load_mass_kg, 1)} kg at "
+        f"The {item.kind} '{item.name}' is {kilograms(support.load_mass_kg)} at "
         f"{length(float(support.load_m[2]))} {where}, with {bag} hanging {at}."
     )
 
@@ -141,12 +141,12 @@ def _push(support: Support, push: float) -> str:
 def _heavier(support: Support, bag: float) -> str:
     if bag <= support.bag_mass_kg:
         return "Use a stand with a longer reach of its legs."
-    text = f"Hang at least {minus(bag, 1)} kg on the column, clear of the floor, before the load goes up"
+    text = f"Hang at least {kilograms(bag)} on the column, clear of the floor, before the load goes up"
     if support.boom is None:
         return f"{text}; or use a stand with longer legs, or a lower place."
     balanced = bag_with_balance_kg(support)
     if balanced is not None and balanced < bag:
-        enough = f"{minus(balanced, 1)} kg are" if balanced > 0 else "the bare stand is"
+        enough = f"{kilograms(balanced)} are" if balanced > 0 else "the bare stand is"
         text += f" ({enough} enough once the boom is balanced at its rear end)"
     return f"{text}; turn a leg under the load; or use a shorter boom or a stand with longer legs."
 
@@ -174,7 +174,7 @@ def _boom(item: Item, support: Support) -> Finding:
     about = f"{item.name}: boom"
     end = "the load" if moment >= 0 else "its rear end"
     hung = (
-        f", with {minus(support.counterweight_kg, 1)} kg at its rear end," if support.counterweight_kg else ""
+        f", with {kilograms(support.counterweight_kg)} at its rear end," if support.counterweight_kg else ""
     )
     text = (
         f"Boom '{support.boom}'{hung} pulls down at {end} with {minus(abs(moment), 1)} N·m about its "
@@ -190,7 +190,7 @@ def _boom(item: Item, support: Support) -> Finding:
         remedy = "It has no rear end to balance it: use a boom that has one, or a straight stand."
     else:
         remedy = (
-            f"Balance it with {minus(half_kg_up(mass), 1)} kg at its rear end, "
+            f"Balance it with {kilograms(half_kg_up(mass))} at its rear end, "
             f"{length(support.boom_rear_m)} behind the knuckle, before it is raised; then tighten the "
             "knuckle so that the load's pull tightens it further."
         )
@@ -212,7 +212,7 @@ def _rigging(item: Item, support: Support) -> Finding:
     if moments.ratio >= 1.0:
         return Finding("statics", "pass", about, text, "", spare, 1.0, "times", True)
     remedy = (
-        f"Hang at least {minus(rigging_bag_kg(support), 1)} kg on the column first; put load and "
+        f"Hang at least {kilograms(rigging_bag_kg(support))} on the column first; put load and "
         "counterweight on with the boom at its lowest, one person at each end; take them off the same way."
     )
     return Finding("statics", "look", about, text, remedy, spare, 1.0, "times", True)

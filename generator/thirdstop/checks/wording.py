@@ -5,6 +5,8 @@ import math
 _SLACK = 1e-9
 """In steps: what keeps a value that is exactly on a mark from falling to the next one."""
 
+_GRAMS_KG = 0.0005
+
 STATIC = "Static estimate; the maker's rating, local codes and licensed practice come first."
 """Stands at the end of every sentence about what could fall."""
 
@@ -64,6 +66,13 @@ def percent(share: float) -> str:
 def half_kg_up(mass_kg: float) -> float:
     """Rounded up to half a kilogram."""
     return math.ceil(mass_kg * 2 - _SLACK) / 2
+
+
+def kilograms(mass_kg: float) -> str:
+    """'10.0 kg'; a mass that is no tenth of a kilogram, as one given in pounds, to the gram: '8.165 kg'."""
+    tenths = round(mass_kg, 1)
+    text = f"{tenths:.1f}" if abs(mass_kg - tenths) < _GRAMS_KG else f"{mass_kg:.3f}".rstrip("0")
+    return f"{text} kg"
 
 
 def minus(value: float, decimals: int = 0) -> str:

@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 
 from thirdstop.book.feet import feet
-from thirdstop.book.kinds import POUND
+from thirdstop.book.pounds import pounds
 from thirdstop.exposure.stops import ratio_text, snap
 
 _SLACK = 1e-9
@@ -47,11 +47,11 @@ class Figure:
     word: str = ""
     """Direction or kind: 'toward', 'R', 'down'."""
     feet: str = ""
-    """The same in feet and inches, where it is a length: '3 ft 11½ in'."""
+    """The same in feet and inches, where it is a length, '3 ft 11½ in', or in pounds, where it is a mass."""
 
     @property
     def imperial(self) -> tuple[tuple[str, str], ...]:
-        """Numbers and their units: (('3', 'ft'), ('11½', 'in')); empty where it is no length."""
+        """Numbers and their units: (('3', 'ft'), ('11½', 'in')), (('22', 'lb'),); else empty."""
         words = self.feet.split()
         return tuple(zip(words[::2], words[1::2], strict=True))
 
@@ -165,8 +165,13 @@ def seconds(shutter_s: float) -> str:
 
 
 def kilograms(mass_kg: float) -> Figure:
-    """To a tenth of a kilogram, without a tail of zero."""
-    return Figure(f"{snap(mass_kg, 0.1) / 10:g}", " kg")
+    """To a tenth of a kilogram or of a pound, without a tail of zero."""
+    return Figure(f"{snap(mass_kg, 0.1) / 10:g}", " kg", "", pounds(mass_kg))
+
+
+def kilograms_up(mass_kg: float) -> Figure:
+    """What must be there, rounded up to a tenth of a kilogram or of a pound."""
+    return Figure(f"{math.ceil(mass_kg * 10 - _SLACK) / 10:g}", " kg", "", pounds(mass_kg, up=True))
 
 
 def weighed(mass_kg: float) -> str:
@@ -175,8 +180,7 @@ def weighed(mass_kg: float) -> str:
     '7.7 lb (3.5 kg)': the mass itself stands beside them, so that no limit is rounded out of sight.
     """
     kg = f"{mass_kg:.3f}".rstrip("0").rstrip(".")
-    pounds = f"{snap(mass_kg / float(POUND), 0.1) / 10:g}"
-    return unbroken(f"{kg} kg{FEET}{pounds} lb ({kg} kg){END}")
+    return unbroken(f"{kg} kg{FEET}{pounds(mass_kg)} ({kg} kg){END}")
 
 
 def listed(words: list[str] | tuple[str, ...]) -> str:

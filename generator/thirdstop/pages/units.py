@@ -1,15 +1,16 @@
-"""Lengths in feet and inches beside metres: every page holds both, and one switch shows one of them."""
+"""Feet beside metres, pounds beside kilograms: every page holds both, and one switch shows one of them."""
 
 import re
 
 from markupsafe import Markup, escape
 
 from thirdstop.book.feet import feet
+from thirdstop.book.pounds import pounds_of
 from thirdstop.pages.figures import END, FEET, together
 
 _LENGTH = re.compile(
     rf"(?<![\w.·/×])(?P<metric>(?P<sign>[−+-]?)(?P<value>\d+(?:\.\d+)?)[ \u00a0]"
-    rf"(?P<unit>m|cm|kg(?={FEET})))(?![\w·²/])"
+    rf"(?P<unit>m|cm|kg))(?![\w·²/])"
     rf"(?:{FEET}(?P<feet>[^{END}]*){END})?"
 )
 _METRES = {"m": 1.0, "cm": 0.01}
@@ -31,11 +32,11 @@ def curly(text: str) -> str:
 
 
 def both(text: str) -> Markup:
-    """A sentence as HTML in which every length in metres or centimetres stands in both units.
+    """A sentence as HTML in which every length in metres or centimetres, and every mass in kilograms, stands
+    in both units.
 
-    Focal lengths and sizes in millimetres stay as they are, and masses that don't carry their pounds
-    (`figures.weighed`). A length that carries its feet (`figures.told`) keeps them. Numbers
-    stay with their units, days and sizes in one piece.
+    Focal lengths and sizes in millimetres stay as they are. What carries its feet or pounds (`figures.told`,
+    `figures.weighed`) keeps them. Numbers stay with their units, days and sizes in one piece.
     """
     if isinstance(text, Markup):
         return text
@@ -51,8 +52,15 @@ def _days(text: str) -> Markup:
     return Markup(_DAY.sub(r'<span class="nowrap">\g<0></span>', str(escape(text))))
 
 
+def _other(match: re.Match[str]) -> str:
+    value = float(match["value"])
+    return pounds_of(match, value) if match["unit"] == "kg" else feet(value * _METRES[match["unit"]])
+
+
 def _pair(match: re.Match[str]) -> Markup:
-    said = match["feet"] or feet(float(match["value"]) * _METRES[match["unit"]])
+    said = match["feet"] or _other(match)
+    if said == match[0]:
+        return escape(said)
     other = match["sign"] + said.replace(" ", "\u00a0")
     return Markup('<span class="metric">{}</span><span class="imperial">{}</span>').format(
         match["metric"], other

@@ -15,7 +15,7 @@ from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import headline, whose
 from thirdstop.pages.views.card import number_of
 from thirdstop.pages.views.verdicts import Shown, verdicts
-from thirdstop.pages.views.weights import bag_on_leg
+from thirdstop.pages.views.weights import bag_figure, bag_on_leg
 from thirdstop.staging.materials import Metallised
 from thirdstop.staging.shapes import Beam
 from thirdstop.staging.staging import Item, Staging, Support
@@ -143,7 +143,7 @@ def _weights(support: Support) -> Block:
     least_kg, rear_kg = needed_bag_kg(support), needed_counterweight_kg(support)
     found = []
     if least_kg:
-        found.append(("bag, at least", figures.kilograms(least_kg)))
+        found.append(("bag, at least", bag_figure(support)))
     if support.boom:
         found.append(("boom’s reach", figures.length(support.boom_reach_m)))
     if rear_kg:
@@ -168,7 +168,7 @@ def _more(what: str, needed_kg: float, own_kg: float) -> str:
     """Why the number is not the recipe's; empty where it is."""
     if needed_kg <= own_kg:
         return ""
-    own = f"its {figures.kilograms(own_kg)} is too little" if own_kg else "it has none"
+    own = f"its {figures.told(figures.kilograms(own_kg))} is too little" if own_kg else "it has none"
     return f"Not the recipe’s {what}: {own}."
 
 
