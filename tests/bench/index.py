@@ -28,7 +28,7 @@ WORDS = str.split(
     "sleeve small smoke soft south spear stage stair still storm sword tall tower trap twin velvet villain "
     "wall west wide window wings winter witch"
 )
-TYPED = ("brim", "lantrn", "velvet villain", "footlgiht", "one person silver", "xylophone")
+TYPED = ("brim", "lantrn", "velvet villain", "footlgiht", "one person silver", "3:1", "3.1:1", "xylophone")
 
 
 def many(html: str, count: int) -> str:

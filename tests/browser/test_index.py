@@ -1,5 +1,6 @@
 """The index in a browser, from its folder: found with a slip, filtered, sorted, all of it in the address."""
 
+import math
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -192,11 +193,59 @@ def test_a_filters_own_words_are_taken_as_the_filter(
 
 @pytest.mark.parametrize("place", range(5))
 def test_a_figure_is_found_exactly_as_it_is_printed(place: int, index: "Page") -> None:
-    """Every figure of every recipe: those that print it, and no other one."""
+    """Every figure of every recipe: those that print it first, and others only of a ratio."""
     printed = {one.title: str(five(one)[place].figure).replace("\u00a0", " ") for one in demo()[1]}
 
     for figure in sorted(set(printed.values()) - {"–"}):
-        assert search(index, figure) == [title for title in printed if printed[title] == figure], figure
+        found, exact = search(index, figure), [title for title in printed if printed[title] == figure]
+        assert found[: len(exact)] == exact, figure
+        assert found == exact or place == 0
+
+
+QUARTER_STOP = 0.25
+
+
+def off_stops(one: Evaluated, asked: float) -> float:
+    """How far its ratio is from one that is asked for, as the page has it, to a thousandth of a stop."""
+    return abs(round(one.readings.ratio.stops, 3) - math.log2(asked))
+
+
+@pytest.mark.parametrize("asked", [2.5, 3.0, 3.5, 4.0, 4.1, 6.0])
+def test_a_ratio_finds_what_is_near_it(asked: float, index: "Page") -> None:
+    """Those that print it, then those within a quarter of a stop, nearest first, and none beyond; the line of
+    hits says how many are which.
+    """
+    text = f"{asked:g}:1"
+    exact = titles(lambda one: five(one)[0].figure.value == text)
+    off = {one.title: off_stops(one, asked) for one in demo()[1]}
+    near = sorted(
+        (off[one], TITLES.index(one)) for one in TITLES if one not in exact and off[one] <= QUARTER_STOP
+    )
+    found = search(index, text)
+
+    assert found == [*exact, *(TITLES[place] for _, place in near)]
+    assert any(QUARTER_STOP < apart < 2 * QUARTER_STOP for apart in off.values())
+    said = index.locator("#count").text_content()
+    split = f": {len(exact)} with {text}, {len(near)} within 1/4 stop of it" if near else ""
+    assert said == f"{len(found)} of {len(TITLES)} recipes{split}"
+
+
+def test_what_is_near_a_ratio_keeps_to_filters_and_to_an_order(index: "Page") -> None:
+    """With one light only, the same without those of two; by title, in the order of titles; away again, in
+    book order.
+    """
+    whole = search(index, "3:1")
+    one = [title for title in whole if title in titles(one_light)]
+    assert search(index, "3:1 one light") == one
+    assert 0 < len(one) < len(whole)
+    assert search(index, "3 : 1") == whole
+    index.get_by_label("Sort by").select_option("title")
+    assert search(index, "3:1") == sorted(whole, key=str.casefold)
+    index.get_by_label("Sort by").select_option("")
+    assert search(index, "3:1") == whole
+
+    assert search(index, "") == TITLES
+    assert index.locator("#count").text_content() == ""
 
 
 def test_figures_are_found_however_they_are_typed(index: "Page") -> None:
@@ -205,12 +254,11 @@ def test_figures_are_found_however_they_are_typed(index: "Page") -> None:
         assert one.title in search(index, f"f{five(one)[1].figure.value.removeprefix('f/')}")
         assert one.title in search(index, five(one)[4].figure.feet)
     above = titles(lambda one: one.readings.ratio.ratio > 8)
-    assert search(index, "8:1") == above != []
-    printed = {five(one)[0].figure.value for one in demo()[1]}
-    unprinted = next(text for n in range(11, 80) if (text := f"{n / 10:g}:1") not in printed)
-    assert search(index, unprinted) == []
+    assert search(index, "8:1")[: len(above)] == above != []
+    assert all(off_stops(one, 90.0) > QUARTER_STOP for one in demo()[1])
+    assert search(index, "90:1") == []
     assert index.locator("#count").text_content() == (
-        f"0 of {len(TITLES)} recipes: none has \u2018{unprinted}\u2019"
+        f"0 of {len(TITLES)} recipes: none has \u201890:1\u2019, nor a ratio within 1/4 stop of it"
     )
 
 

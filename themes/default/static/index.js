@@ -11,6 +11,8 @@
   var buttons = Array.prototype.slice.call(form.querySelectorAll("button[data-group]"));
   var LEAST = 4; // letters from which a slip is forgiven
   var UNSAID = new Set(["a", "an", "and", "for", "in", "of", "or", "the", "with"]); // find nothing and stop nothing
+  var RATIO = /^\d+(\.\d+)?:1$/;
+  var NEAR = 0.25; // stops: a ratio that is asked for finds what is no farther from it
   // recipes of a long book that are there before more is scrolled to
   var PAGE = list.children.length > 60 ? 12 : 60;
   // of those that a keystroke brings, how many are laid out with it; the rest follow, as many at a time
@@ -121,6 +123,16 @@
     });
     return found;
   }
+  // A ratio finds those that print it, and those whose own is near it: how far each is off, in stops.
+  function aboutRatio(said, exact) {
+    var stops = Math.log2(parseFloat(said)), off = new Map();
+    entries.forEach(function (entry) {
+      var apart = exact.has(entry.index) ? 0 : Math.abs(entry.ratio - stops);
+      if (apart <= NEAR) { off.set(entry.index, apart); }
+    });
+    return { said: said, found: new Set(off.keys()), exact: exact, off: off };
+  }
+  function ratioOf(terms) { return terms.filter(function (term) { return term.off; })[0]; }
   // What is asked for: phrases and words, each as it was typed and with the recipes that it is found in.
   function termsOf(text) {
     var words = wordsOf(text).map(function (word) { return word === "without" ? "no" : word; });
@@ -131,10 +143,8 @@
       if (open && open.size) { count = words.length - at; }
       var said = words.slice(at, at + count);
       if (count > 1 || !UNSAID.has(said[0])) {
-        terms.push({
-          said: typedAgain(said),
-          found: phrase ? phrase.found : open.size ? open : holding(said[0])
-        });
+        var found = phrase ? phrase.found : open.size ? open : holding(said[0]);
+        terms.push(count === 1 && RATIO.test(said[0]) ? aboutRatio(said[0], found) : { said: typedAgain(said), found: found });
       }
       at += count;
     }
@@ -194,7 +204,8 @@
   var growing = 0;
   function show() { lay(STEP); }
   function lay(step) {
-    var groups = chosen(), terms = asked(), found = 0, fresh = 0, waiting = false;
+    var groups = chosen(), terms = asked(), ratio = ratioOf(terms), found = 0, same = 0, fresh = 0, waiting = false;
+    order(ratio);
     inOrder.forEach(function (entry) {
       var fitting = holds(terms, entry) && fits(entry, groups);
       var is = fitting && found < limit;
@@ -202,11 +213,12 @@
       if (is && !entry.shown) { fresh += 1; }
       entry.shown = is;
       found += fitting ? 1 : 0;
+      same += fitting && ratio && ratio.exact.has(entry.index) ? 1 : 0;
     });
     arrange();
     more.hidden = waiting || found <= limit;
     more.textContent = "Show " + Math.min(PAGE, found - limit) + " more of " + (found - limit);
-    count.textContent = told(found, terms, groups);
+    count.textContent = told(found, same, terms, groups);
     clear.hidden = !groups.size && !terms.length;
     window.clearTimeout(growing);
     list.setAttribute("aria-busy", waiting ? "true" : "false");
@@ -219,11 +231,14 @@
   function lostOf(terms) { return terms.filter(function (term) { return !term.found.size; }); }
   function quoted(terms) { return terms.map(function (term) { return term.said; }).join("\u2019, \u2018"); }
   // How many, and where none: which words are in no recipe, or that none has all of them.
-  function told(found, terms, groups) {
+  function told(found, same, terms, groups) {
     if (found === entries.length) { return groups.size || terms.length ? "All " + found + " recipes" : ""; }
-    var text = found + " of " + entries.length + " recipes", lost = lostOf(terms);
-    if (lost.length) { return text + ": none has \u2018" + quoted(lost) + "\u2019"; }
-    return found ? text : text + ": none has all of this";
+    var text = found + " of " + entries.length + " recipes", lost = lostOf(terms), ratio = ratioOf(terms);
+    if (lost.length) {
+      return text + ": none has \u2018" + quoted(lost) + "\u2019" + (ratioOf(lost) ? ", nor a ratio within 1/4 stop of it" : "");
+    }
+    if (!found) { return text + ": none has all of this"; }
+    return ratio && found > same ? text + ": " + same + " with " + ratio.said + ", " + (found - same) + " within 1/4 stop of it" : text;
   }
   // What to leave out where nothing fits: words that no recipe has; then each word and each filter without
   // which something fits; where no single one is enough, all words or all filters.
@@ -281,12 +296,16 @@
     revised: function (a, b) { return a.revised < b.revised ? 1 : a.revised > b.revised ? -1 : 0; }
   };
   var ordered = "", inOrder = entries;
-  function order() {
-    if (sort.value === ordered) { return; }
-    ordered = sort.value;
-    var by = orders[ordered];
+  // In book order what is nearest to a ratio that is asked for comes first.
+  function order(ratio) {
+    var by = orders[sort.value], wanted = by ? sort.value : ratio ? ratio.said : "";
+    if (wanted === ordered) { return; }
+    ordered = wanted;
+    if (!by && ratio) { by = function (a, b) { return offOf(ratio, a) - offOf(ratio, b); }; }
     inOrder = entries.slice().sort(function (a, b) { return (by ? by(a, b) : 0) || a.index - b.index; });
   }
+
+  function offOf(ratio, entry) { return ratio.off.has(entry.index) ? ratio.off.get(entry.index) : entries.length; }
 
   // The address holds it all: '#q=brim&people=one+person&without=boom&sort=ratio'.
   function write() {
@@ -304,13 +323,11 @@
     input.value = state.get("q") || "";
     sort.value = orders[state.get("sort")] ? state.get("sort") : "";
     buttons.forEach(function (button) { press(button, state.getAll(button.dataset.group).indexOf(button.dataset.word) >= 0); });
-    order();
     show();
   }
   var writing = 0;
   function changed() {
     limit = PAGE;
-    order();
     show();
     window.clearTimeout(writing);
     writing = window.setTimeout(write, 200);
