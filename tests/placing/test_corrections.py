@@ -11,7 +11,7 @@ from placing.books import changed
 from staging.books import demo
 from thirdstop.book.book import LoadedRecipe
 from thirdstop.book.quantities import Click, Length
-from thirdstop.checks import in_frame
+from thirdstop.checks import in_frame, sitters_in_frame
 from thirdstop.checks.findings import Finding
 from thirdstop.exposure import perturbed
 from thirdstop.exposure.charging import charge
@@ -23,6 +23,7 @@ from thirdstop.placing import metered, people, swapped
 from thirdstop.placing.corrections import Correction, corrections
 from thirdstop.placing.drift import THIRD, Drift, drift_of
 from thirdstop.placing.evaluating import Evaluator
+from thirdstop.placing.fitting import CONSTRAINTS
 from thirdstop.placing.setup import Setup, what_ends
 from thirdstop.placing.values import Changes, with_changes
 from thirdstop.staging.resolve import stage
@@ -175,6 +176,44 @@ def test_under_a_low_ceiling_a_taller_sitters_row_says_that_it_does_not_fit() ->
 
     assert not row.reachable
     assert "more does not fit" in row.do
+
+
+@pytest.mark.parametrize(
+    ("camera", "raised"), [("1.05 m", "by 5 cm; more does not fit"), ("1 m", "by 10 cm")]
+)
+def test_a_taller_sitter_stays_in_the_picture(camera: str, raised: str) -> None:
+    """Under a low ceiling the set goes up by 5 cm, and the head 5 cm nearer to the top edge: with 9 cm to
+    spare there it does, with 4 cm it doesn't; then all goes up, and the row says what of it must not.
+    """
+    setup = setup_of("the-prompter", ("height: 1.2 m, framing", f"height: {camera}, framing"))
+    (row,) = people.taller(setup)
+    spare_m = sitters_in_frame.run(setup.staging, setup.now)[0].margin
+
+    assert spare_m == {"1.05 m": 0.09, "1 m": 0.04}[camera]
+    assert row.do.startswith(f"Raise camera, key and cards {raised}")
+    assert ("Mind 'key' then: lower it by 5 cm" in row.do) is (camera == "1 m")
+    cut = people.raised(people.with_taller(setup.recipe), 0.05)
+    staging = setup.evaluator(cut).staging()
+    assert staging is not None
+    verdict = sitters_in_frame.run(staging, setup.now)[0].verdict
+    assert verdict == ("pass" if camera == "1.05 m" else "look")
+
+
+def test_no_place_of_a_thing_changes_what_is_framed_of_a_sitter() -> None:
+    """Key and card elsewhere, the same words on the sitter: searching places need not ask for them."""
+    one = changed("borrowed-window")
+    before, after = (
+        put_back(one, *moves)
+        for moves in (
+            (),
+            ((("lights", 0, "at", "height"), Length(1.6)), (("cards", 0, "at", "height"), Length(1.0))),
+        )
+    )
+    lit = setup_of("borrowed-window").now
+
+    assert sitters_in_frame.CHECK not in CONSTRAINTS
+    assert not np.allclose(before.items[0].centre_m, after.items[0].centre_m)
+    assert sitters_in_frame.run(before, lit) == sitters_in_frame.run(after, lit)
 
 
 def test_where_no_card_fills_no_row_speaks_of_one() -> None:

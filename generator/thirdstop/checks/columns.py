@@ -5,16 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from thirdstop.checks.parts import TUBE_HALF_M, placed
+from thirdstop.checks.segments import in_solids
 from thirdstop.checks.wording import length, listed
 from thirdstop.staging.clashes import CAMERA_BACK_M, CAMERA_HALF_M, LENS_FRONT_M
 from thirdstop.staging.shapes import Ellipsoid
-from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
+from thirdstop.staging.staging import CameraView, Item, SitterPlace, Staging, Support
 from thirdstop.typed import Array, Mask
 
 SEAT_HALF_M = 0.18
 """Half of a seat's width: a round stool of 36 cm about the pelvis, assumed."""
-_GIVES_M = 0.01
-"""A column may touch clothes, or press them in by this much."""
+GIVES_M = 0.01
+"""A column or boom may touch clothes, or press them in by this much."""
 _MOST_M = 0.60
 _STEP_M = 0.01
 _WAYS = (
@@ -50,7 +51,7 @@ def through(staging: Staging, item: Item) -> Through | None:
     if support is None:
         return None
     here = support.base_m[None, :2]
-    names, hit = _hits(staging, item, support, here)
+    names, hit = column_hits(staging, item, support, here)
     if not hit.any():
         return None
     found = [name for name, at in zip(names, hit[0], strict=True) if at]
@@ -63,7 +64,7 @@ def _least_move(staging: Staging, item: Item, support: Support) -> tuple[float |
     ways = np.array([way for _, way in _WAYS])
     # axes: step, way, xy
     places = (support.base_m[:2] + steps[:, None, None] * ways).reshape(-1, 2)
-    free = ~_hits(staging, item, support, places)[1].any(axis=1)
+    free = ~column_hits(staging, item, support, places)[1].any(axis=1)
     free &= (places > (room.left_m, room.front_m)).all(axis=1)
     free &= (places < (room.right_m, room.back_m)).all(axis=1)
     if not free.any():
@@ -72,12 +73,13 @@ def _least_move(staging: Staging, item: Item, support: Support) -> tuple[float |
     return float(steps[first // len(_WAYS)]), _WAYS[first % len(_WAYS)][0]
 
 
-def _hits(staging: Staging, item: Item, support: Support, places: Array) -> tuple[list[str], Mask]:
+def column_hits(staging: Staging, item: Item, support: Support, places: Array) -> tuple[list[str], Mask]:
     """What there is, and whether a column at each place on the plan, of shape (n, 2), hits it, (n, k)."""
     top_m = float(support.column_top_m[2])
     others = [one for one in placed(staging) if one.name != item.name]
-    names = [_part_of(staging, solid) for solid in staging.scene.solids]
-    masks = [_in_solids(staging.scene.solids, places, top_m)]
+    names = [part_of(staging, solid) for solid in staging.scene.solids]
+    foot, top = (np.column_stack([places, np.full(len(places), z_m)]) for z_m in (0.0, top_m))
+    masks = [in_solids(staging.scene.solids, foot, top, TUBE_HALF_M - GIVES_M)]
     for sitter in staging.sitters:
         if sitter.seat_height_m is not None:
             names.append(f"the seat of '{sitter.name}'")
@@ -91,28 +93,10 @@ def _hits(staging: Staging, item: Item, support: Support, places: Array) -> tupl
     return names, np.concatenate(masks, axis=1)
 
 
-def _part_of(staging: Staging, solid: Ellipsoid) -> str:
+def part_of(staging: Staging, solid: Ellipsoid) -> str:
+    """A part of a body in a sentence: 'the right thigh of 'sitter''."""
     name = staging.sitters[solid.sitter].name
     return f"the {solid.name.removeprefix(name + ' ')} of '{name}'"
-
-
-def _in_solids(solids: tuple[Ellipsoid, ...], places: Array, top_m: float) -> Mask:
-    """Whether a column from the floor to that height goes through each solid, shape (n, k).
-
-    In a solid's own axes and lengths, longer by half a tube, it is a ball of radius 1.
-    """
-    if not solids:
-        return np.zeros((len(places), 0), dtype=bool)
-    grow_m = TUBE_HALF_M - _GIVES_M
-    turn = np.array([(one.axes / (one.semi_axes_m + grow_m)).T for one in solids])
-    centres = np.array([one.centre_m for one in solids])
-    foot = np.column_stack([places, np.zeros(len(places))])
-    # axes: place, solid, own xyz
-    start = np.einsum("kij,nkj->nki", turn, foot[:, None, :] - centres)
-    along = turn[:, :, 2] * top_m
-    share = np.clip(-np.einsum("nki,ki->nk", start, along) / np.einsum("ki,ki->k", along, along), 0.0, 1.0)
-    nearest = start + share[:, :, None] * along
-    return np.asarray(np.einsum("nki,nki->nk", nearest, nearest) < 1.0)
 
 
 def _near(places: Array, middle: Array, radius_m: float) -> Mask:
@@ -129,12 +113,13 @@ def _seat_m(staging: Staging, sitter: SitterPlace) -> Array:
 
 def _at_camera(staging: Staging, places: Array) -> Mask:
     """Whether places are under, in or over the camera's body and lens, as it looks on the plan."""
-    camera = staging.camera
+    low, high = camera_plan_m(staging.camera)
+    return np.asarray(((places > low - TUBE_HALF_M) & (places < high + TUBE_HALF_M)).all(axis=1))
+
+
+def camera_plan_m(camera: CameraView) -> tuple[Array, Array]:
+    """The two corners on the plan, each of shape (2,), between which a camera's body and lens are."""
     half_m = CAMERA_HALF_M[0] if camera.sensor_across_m >= camera.sensor_upright_m else CAMERA_HALF_M[1]
-    across, along = (places - camera.focal_plane_m[:2]).T
-    front_m = float(camera.lens_m[1] - camera.focal_plane_m[1]) + LENS_FRONT_M
-    return np.asarray(
-        (np.abs(across) < half_m + TUBE_HALF_M)
-        & (along > -CAMERA_BACK_M - TUBE_HALF_M)
-        & (along < front_m + TUBE_HALF_M)
-    )
+    x, y = float(camera.focal_plane_m[0]), float(camera.focal_plane_m[1])
+    front_m = float(camera.lens_m[1]) + LENS_FRONT_M
+    return np.array([x - half_m, y - CAMERA_BACK_M]), np.array([x + half_m, front_m])

@@ -4,6 +4,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from thirdstop.checks import in_frame, overhead
+from thirdstop.checks.booms import boom_through
 from thirdstop.checks.columns import through
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.checks.parts import Part, called, parts_of, placed
@@ -36,8 +38,8 @@ class Gap:
 
 
 def run(staging: Staging, readings: Readings) -> list[Finding]:
-    """One finding a thing, one for legs near a wall, one for a column that can't be there, the walkway, the
-    camera run.
+    """One finding a thing, one for legs near a wall, one for a column or a boom that can't be there, the
+    walkway, the camera run.
     """
     found = []
     for item in placed(staging):
@@ -46,6 +48,8 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
             found.append(legs)
         if (column := _column(staging, item)) is not None:
             found.append(column)
+        if (boom := _boom(staging, readings, item)) is not None:
+            found.append(boom)
     return [*found, _walkway(staging), _behind_camera(staging)]
 
 
@@ -167,6 +171,40 @@ def _column(staging: Staging, item: Item) -> Finding | None:
     return Finding("room-fit", "halt", f"{item.name}: column", text, hit.remedy, margin, None, unit)
 
 
+def _boom(staging: Staging, readings: Readings, item: Item) -> Finding | None:
+    """None where it is free."""
+    hit = boom_through(staging, item, lambda turned: _suits(staging, readings, item, turned))
+    if hit is None or item.support is None:
+        return None
+    margin = -hit.turn_deg if hit.from_deg is not None else None
+    height = length(float(item.support.load_m[2]))
+    text = f"The boom '{item.support.boom}' of '{item.name}', {height} high, goes through {hit.what}."
+    unit = "deg" if margin is not None else ""
+    return Finding("room-fit", "halt", f"{item.name}: boom", text, hit.remedy, margin, None, unit)
+
+
+def _suits(staging: Staging, readings: Readings, item: Item, turned: Item) -> bool:
+    """Whether a thing whose boom comes from another side has its room and its legs', and stands no worse over
+    heads and in the picture.
+    """
+    legs = _legs(staging.room, turned, turned.support) if turned.support is not None else None
+    if _fits(staging, turned).verdict != "pass" or (legs is not None and legs.verdict == "halt"):
+        return False
+    return all(
+        _worst(check, staging, readings, turned) <= _worst(check, staging, readings, item)
+        for check in (overhead.CHECK, in_frame.CHECK)
+    )
+
+
+_WORSE = ("pass", "look", "halt")
+
+
+def _worst(check: Check, staging: Staging, readings: Readings, item: Item) -> int:
+    """The worst verdict on a thing by itself, as its place in the order of how bad it is."""
+    found = check.run(replace(staging, items=(item,)), readings)
+    return max((_WORSE.index(one.verdict) for one in found if one.about == item.name), default=0)
+
+
 def _walkway(staging: Staging) -> Finding:
     wanted = staging.walkway_m
     if not staging.room.doors or not staging.sitters:
@@ -272,9 +310,13 @@ CHECK = Check(
     "above the floor; through one of them is a halt. A stand's legs need their reach to a wall, or half of "
     "it with two legs along the wall, and may reach under a seat. Its column stands clear of bodies, of "
     "seats (a stool of 36 cm, assumed), of other columns, and of the camera with what carries it (14 × 10 "
-    "cm, from 4 cm behind the focal plane to 3 cm before the lens's middle, assumed): through one of them is "
-    "a halt. The walkway is the widest line on the floor plan from a door to 60 cm "
-    "from the mark, past everything lower than 2 m (walls, fixed things, backdrop, camera, stands with the "
-    "full circle of their legs); its width is the gap at its narrowest place. Behind the focal plane 50 cm "
-    "stay free over 60 cm of width. Leads, bags and chairs for waiting are not known here.",
+    "cm, from 4 cm behind the focal plane to 3 cm before the lens's middle, assumed), and its boom, a "
+    "straight arm of 4 cm from its rear end to its load, of bodies, hats and their brims, of other things "
+    "with their columns and booms, of the backdrop, and of the camera unless it passes over it: through one "
+    "of them is a halt. The side that is named for a boom is the nearest, in steps of 5°, from which it and "
+    "its column are free, have their room, and stand no worse over heads or in the picture. The walkway is "
+    "the widest line on the floor plan from a door to 60 cm from the mark, past everything lower than 2 m "
+    "(walls, fixed things, backdrop, camera, stands with the full circle of their legs); its width is the "
+    "gap at its narrowest place. Behind the focal plane 50 cm stay free over 60 cm of width. Leads, bags "
+    "and chairs for waiting are not known here.",
 )

@@ -3,13 +3,16 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from thirdstop.checks import brim, in_frame, overhead, room_fit, statics
+from thirdstop.checks import brim, in_frame, overhead, room_fit, sitters_in_frame, statics
 from thirdstop.checks.findings import Check, Finding
 from thirdstop.exposure.readings import Readings
 from thirdstop.staging.staging import Item, Staging
 
 CONSTRAINTS = (statics.CHECK, overhead.CHECK, in_frame.CHECK, room_fit.CHECK)
 """The checks that a new place must pass, the quickest first."""
+
+WITH_SITTERS = (*CONSTRAINTS, sitters_in_frame.CHECK)
+"""Where sitters move too, and the camera after them; no place of a thing changes what of them is framed."""
 
 _OF_EACH_THING = (statics.CHECK, overhead.CHECK, in_frame.CHECK)
 """Checks that look at one thing at a time, so that what did not move need not be looked at again."""

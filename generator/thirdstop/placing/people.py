@@ -13,7 +13,7 @@ from thirdstop.exposure.stops import ratio_text, snap
 from thirdstop.placing.causes import sitters_moved
 from thirdstop.placing.corrections import Correction
 from thirdstop.placing.drift import drift_of
-from thirdstop.placing.fitting import refusals
+from thirdstop.placing.fitting import WITH_SITTERS, refusals
 from thirdstop.placing.setup import Setup, clicks_of, in_range, turn_words
 from thirdstop.placing.values import Path, value_at, with_changes, with_value
 from thirdstop.staging.vectors import vec
@@ -52,7 +52,7 @@ def leaned_in(setup: Setup) -> Iterator[Correction]:
 def taller(setup: Setup) -> Iterator[Correction]:
     """Everything goes up with the eyes, as far as ceiling and stands let it."""
     sitter = setup.recipe.sitters[0]
-    tall = _taller(setup.recipe)
+    tall = with_taller(setup.recipe)
     seen = f"The sitter is taller: eyes at {length(sitter.eye_height.m + TALLER_M)}."
     cause = f"eyes {length(TALLER_M)} higher, the same pose"
     one = _highest(setup, tall)
@@ -76,7 +76,8 @@ class _Raised:
     """What a check says of it beyond what it says of the set-up as it is: a look, no halt."""
 
 
-def _taller(recipe: Recipe) -> Recipe:
+def with_taller(recipe: Recipe) -> Recipe:
+    """Every sitter's eyes 10 cm higher, the set as it is."""
     path: Path = ("subject",)
     for index, sitter in enumerate(recipe.sitters):
         path = ("subject", index) if isinstance(recipe.subject, list) else ("subject",)
@@ -142,7 +143,7 @@ def _fitting(setup: Setup, tall: Recipe, rise_m: float) -> _Rise | None:
     staging = setup.evaluator(recipe).staging()
     if staging is None:
         return None
-    minded = refusals(staging, setup.now, setup.baseline)
+    minded = refusals(staging, setup.now, setup.baseline, WITH_SITTERS)
     halts = any(finding.verdict == "halt" for finding in minded)
     return None if halts else _Rise(rise_m, recipe, tuple(minded))
 

@@ -12,7 +12,7 @@ from thirdstop.exposure.readings import LampReading, Readings
 from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.placing.asking import ask_of
 from thirdstop.placing.evaluating import Evaluator, World
-from thirdstop.placing.fitting import CONSTRAINTS, Baseline, baseline_of
+from thirdstop.placing.fitting import WITH_SITTERS, Baseline, baseline_of
 from thirdstop.placing.movers import Aspect
 from thirdstop.placing.reaching import find_one_that_fits
 from thirdstop.placing.searching import Search
@@ -50,7 +50,7 @@ class Setup:
         assert staging is not None
         self.staging = staging
         self.now = self.at_clicks.answered()
-        self.baseline = baseline_of(staging, self.now, CONSTRAINTS)
+        self.baseline = baseline_of(staging, self.now, WITH_SITTERS)
 
     @property
     def recipe(self) -> Recipe:
