@@ -77,3 +77,54 @@ def test_only_what_can_be_pushed_sideways_stops_the_tab_key(demo_site: Path, ope
     assert all(stops == wide for stops, wide in found[False] + found[True])
     assert [stops for stops, _ in found[True]].count(True) >= 3
     assert [stops for stops, _ in found[False]].count(True) < 3
+
+
+PLAN = ".drawn[aria-label=Plan]"
+IN_SIGHT = """place => {
+    const things = [...place.querySelectorAll('.spots')].find(one => one.getBoundingClientRect().width);
+    const all = things.getBoundingClientRect(), shown = place.getBoundingClientRect();
+    return [Math.round(all.width), all.left >= shown.left && all.right <= shown.right];
+}"""
+
+
+@pytest.mark.parametrize("slug", ["02-attic-triangle", "10-clean-sheet", "13-double-act"])
+def test_a_plan_begins_with_the_whole_set_in_sight(slug: str, demo_site: Path, opened: "Opener") -> None:
+    """Nothing that stands there is cut off before anybody has pushed, in metres and in feet; what is pushed
+    stays where it was pushed to.
+    """
+    page = opened(demo_site / "recipes" / slug / "index.html", phone=True)
+    for units in ("metric", "imperial"):
+        page.evaluate("units => { document.documentElement.dataset.units = units; }", units)
+        page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done, 50)))")
+        wide, whole = page.eval_on_selector(PLAN, IN_SIGHT)
+        assert whole or wide > 350
+        assert whole or units == "imperial"
+    page.eval_on_selector(PLAN, "place => { place.scrollLeft = 7; }")
+    page.set_viewport_size({"width": 392, "height": 844})
+    page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done, 50)))")
+    assert page.eval_on_selector(PLAN, "place => place.scrollLeft") == 7
+
+
+def test_an_edge_with_more_behind_it_is_marked(demo_site: Path, opened: "Opener") -> None:
+    """By a dashed line, which goes once that edge is reached, by the keyboard too; the sentence that says so
+    stands before the drawings, and neither is on a wide screen.
+    """
+    path = demo_site / "recipes" / "01-borrowed-window" / "index.html"
+    phone = opened(path, phone=True)
+    phone.wait_for_selector(f"{PLAN}[data-more~=left]")
+    style = f"getComputedStyle(document.querySelector('{PLAN}'))"
+    assert phone.evaluate(f"{style}.borderLeftStyle") == "dashed"
+    phone.focus(PLAN)
+    for _ in range(8):
+        phone.keyboard.press("ArrowLeft")
+    phone.wait_for_selector(f"{PLAN}[data-more=right]")
+    assert phone.evaluate(f"[{style}.borderLeftStyle, {style}.borderRightStyle]") == ["solid", "dashed"]
+    before = (
+        "document.querySelector('.pushed').compareDocumentPosition(document.querySelector('.drawings')) & 4"
+    )
+    assert phone.evaluate(before) == 4
+    assert phone.locator(".pushed").is_visible()
+
+    wide = opened(path)
+    assert wide.evaluate(f"document.querySelector('{PLAN}').dataset.more") == ""
+    assert wide.locator(".pushed").is_hidden()
