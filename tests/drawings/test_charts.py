@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from thirdstop.constants import Units
+from thirdstop.drawings import sheet
 from thirdstop.drawings.charts import FillCurve, budget_chart, fill_chart, parts_of
 from thirdstop.drawings.labels import Box
 from thirdstop.drawings.lengths import SYSTEMS
@@ -22,11 +23,41 @@ BUDGETS = st.lists(st.floats(0.001, 1.0), min_size=1, max_size=8).map(
 
 
 def assert_tidy(drawing: Drawing) -> None:
-    sheet = Box(0, 0, drawing.width_mm, drawing.height_mm)
+    paper = Box(0, 0, drawing.width_mm, drawing.height_mm)
 
     assert [(a.text, b.text) for a, b in combinations(drawing.labels, 2) if a.box.overlaps(b.box)] == []
-    assert [label.text for label in drawing.labels if not sheet.holds(label.box)] == []
-    ElementTree.fromstring(drawing.svg)
+    assert [label.text for label in drawing.labels if not paper.holds(label.box)] == []
+    assert crossed(drawing) == set()
+
+
+def crossed(drawing: Drawing) -> set[tuple[str, str]]:
+    """Pen and text of each line, of the grid, a hatching or the curve, that runs through a text."""
+    low = np.array([(label.box.x0, label.box.y0) for label in drawing.labels]) + 0.05
+    high = np.array([(label.box.x1, label.box.y1) for label in drawing.labels]) - 0.05
+    found = set()
+    for group in ElementTree.fromstring(drawing.svg):
+        pen = group.attrib.get("class", "")
+        lines = [] if "d-fill" in pen else [path.attrib["d"] for path in group if "d" in path.attrib]
+        for line in (piece for path in lines for piece in path.split("M")[1:]):
+            corners = np.array([float(number) for number in re.findall(r"-?[\d.]+", line)]).reshape(-1, 2)
+            shares = np.linspace(0.0, 1.0, 101)[:, None, None]
+            places = (corners[:-1] + shares * np.diff(corners, axis=0)).reshape(-1, 1, 2)
+            inside = ((places > low) & (places < high)).all(axis=2).any(axis=0)
+            found |= {(pen, drawing.labels[k].text) for k in np.flatnonzero(inside)}
+    return found
+
+
+def test_a_line_behind_a_text_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Grid lines give way to the chosen point's text and to what is forbidden; were they not interrupted,
+    this test would tell.
+    """
+    charts = [curve(chosen_m, 1.1, 25.0) for chosen_m in (0.25, 0.4, 0.55, 0.8, 1.0)]
+    assert all(crossed(fill_chart(one, "made", "If the card moves")) == set() for one in charts)
+    monkeypatch.setattr(sheet, "_CUT", set())
+    through = set().union(*(crossed(fill_chart(one, "made", "If the card moves")) for one in charts))
+
+    assert ("d-hair", "in frame") in through
+    assert any(pen == "d-hair" and text.endswith("about") for pen, text in through)
 
 
 @given(BUDGETS)
