@@ -226,7 +226,7 @@ def test_a_ratio_finds_what_is_near_it(asked: float, index: "Page") -> None:
     assert found == [*exact, *(TITLES[place] for _, place in near)]
     assert any(QUARTER_STOP < apart < 2 * QUARTER_STOP for apart in off.values())
     said = index.locator("#count").text_content()
-    split = f": {len(exact)} with {text}, {len(near)} within 1/4 stop of it" if near else ""
+    split = f": {len(exact)} with {text}, then {len(near)} within 1/4 stop of it" if near else ""
     assert said == f"{len(found)} of {len(TITLES)} recipes{split}"
 
 

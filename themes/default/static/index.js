@@ -238,7 +238,7 @@
       return text + ": none has \u2018" + quoted(lost) + "\u2019" + (ratioOf(lost) ? ", nor a ratio within 1/4 stop of it" : "");
     }
     if (!found) { return text + ": none has all of this"; }
-    return ratio && found > same ? text + ": " + same + " with " + ratio.said + ", " + (found - same) + " within 1/4 stop of it" : text;
+    return ratio && found > same ? text + ": " + same + " with " + ratio.said + (orders[sort.value] ? ", " : ", then ") + (found - same) + " within 1/4 stop of it" : text;
   }
   // What to leave out where nothing fits: words that no recipe has; then each word and each filter without
   // which something fits; where no single one is enough, all words or all filters.
