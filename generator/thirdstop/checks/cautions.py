@@ -67,7 +67,7 @@ def _stands(staging: Staging) -> list[str]:
         return []
     lines = [
         "Spread the legs fully, with one leg under the load. Change heights with two hands.",
-        "Hang bags on the column, clear of the floor: a bag that rests on the floor holds nothing.",
+        f"Hang bags {_hung(supports)}, clear of the floor: a bag that rests on the floor holds nothing.",
     ]
     for item, support in supports:
         bag = needed_bag_kg(support)
@@ -75,8 +75,16 @@ def _stands(staging: Staging) -> list[str]:
             which = (
                 f"at least {kilograms(bag)}" if bag > support.bag_mass_kg else f"its bag of {kilograms(bag)}"
             )
-            lines.append(f"'{item.name}': {which} on the column before the load goes up.")
+            lines.append(f"'{item.name}': {which} {_BAG[support.bag_on]} before the load goes up.")
     return lines
+
+
+_BAG = {"column": "on the column", "leg": "half-way out on the leg under the load"}
+
+
+def _hung(supports: list[tuple[Item, Support]]) -> str:
+    on_leg = any(support.bag_on == "leg" for _, support in supports)
+    return "on the column, or on a leg where it is said" if on_leg else "on the column"
 
 
 def _booms(staging: Staging) -> list[str]:
