@@ -213,50 +213,69 @@ def _bounds(boxes: Array) -> Array:
 
 def _within(lines: Array, box: Array) -> Mask:
     """Which segments (m, 4) may touch a box (4,), by their own bounds; (m,)."""
-    low, high = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
+    low, high = _ends(lines)
     within: Mask = np.all((low <= box[2:]) & (high >= box[:2]), axis=1)
     return within
 
 
-def _overlaps(boxes: Array, others: Array) -> Array:
+def _ends(lines: Array) -> tuple[Array, Array]:
+    """The lower and the upper corner of each segment's own bounds, (m, 2) each."""
+    return np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
+
+
+def _near(boxes: Array, lines: Array) -> tuple[Array, Array]:
+    """Which of the boxes (n, 4) the bounds of which segments (m, 4) touch: (k,) indices of each.
+
+    Few of them do, and only these pairs need a closer look.
+    """
+    low, high = _ends(lines)
+    near = (low[:, 0] <= boxes[:, 2, None]) & (high[:, 0] >= boxes[:, 0, None])
+    near &= low[:, 1] <= boxes[:, 3, None]
+    near &= high[:, 1] >= boxes[:, 1, None]
+    n, m = np.divmod(np.flatnonzero(near), len(lines))
+    return n, m
+
+
+def _overlaps(boxes: Array, others: Array) -> Mask:
     """Which boxes (n, 4) overlap which others (m, 4); shape (n, m)."""
-    return np.asarray(_shared_mm2(boxes, others) > 0)
-
-
-def _shared_mm2(boxes: Array, others: Array) -> Array:
-    low = np.maximum(boxes[:, None, :2], others[None, :, :2])
-    high = np.minimum(boxes[:, None, 2:], others[None, :, 2:])
-    shared: Array = np.maximum(high - low, 0).prod(axis=2)
-    return shared
+    over = (boxes[:, 0, None] < others[:, 2]) & (others[:, 0] < boxes[:, 2, None])
+    over &= boxes[:, 1, None] < others[:, 3]
+    over &= others[:, 1] < boxes[:, 3, None]
+    return over
 
 
 def _covered_mm(boxes: Array, lines: Array) -> Array:
-    """Length of each segment (m, 4) inside each box (n, 4), shape (n, m), mm (Liang and Barsky)."""
-    low, high = np.zeros((len(boxes), len(lines))), np.ones((len(boxes), len(lines)))
-    for axis in (0, 1):
-        start, along = lines[:, axis], lines[:, axis + 2] - lines[:, axis]
-        slope = 1.0 / np.where(np.abs(along) < 1e-9, 1e-9, along)
-        # in place: these tables are large, and there are many of them
-        first, last = boxes[:, axis, None] - start, boxes[:, axis + 2, None] - start
-        first *= slope
-        last *= slope
-        np.maximum(low, np.minimum(first, last), out=low)
-        np.minimum(high, np.maximum(first, last, out=first), out=high)
-    high -= low
-    covered: Array = np.maximum(high, 0, out=high)
-    covered *= np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
+    """Length of each segment (m, 4) inside each box (n, 4), shape (n, m), mm."""
+    covered: Array = np.zeros((len(boxes), len(lines)))
+    n, m = _near(boxes, lines)
+    covered[n, m] = _inside_mm(boxes[n], lines[m])
     return covered
+
+
+def _inside_mm(boxes: Array, lines: Array) -> Array:
+    """Length of each segment (k, 4) inside the box (k, 4) that goes with it, (k,), mm (Liang and Barsky)."""
+    along = lines[:, 2:] - lines[:, :2]
+    slope = 1.0 / np.where(np.abs(along) < 1e-9, 1e-9, along)
+    first, last = (boxes[:, :2] - lines[:, :2]) * slope, (boxes[:, 2:] - lines[:, :2]) * slope
+    low = np.minimum(first, last).max(axis=1).clip(min=0.0)
+    high = np.maximum(first, last).min(axis=1).clip(max=1.0)
+    inside: Array = np.maximum(high - low, 0) * np.hypot(along[:, 0], along[:, 1])
+    return inside
 
 
 def _crossings(lines: Array, others: Array) -> Array:
     """Whether segments (n, 4) cross others (m, 4): 1 or 0, shape (n, m). Shared ends don't cross."""
-    a, b = lines[:, None, :2], lines[:, None, 2:]
-    c, d = others[None, :, :2], others[None, :, 2:]
-    split = _side(a, b, c) * _side(a, b, d) < -1e-9
-    n, m = np.nonzero(split)  # few of them
+    crossed: Array = np.zeros((len(lines), len(others)))
+    n, m = _near(np.concatenate(_ends(lines), axis=1), others)
     a, b, c, d = lines[n, :2], lines[n, 2:], others[m, :2], others[m, 2:]
-    split[n, m] = _side(c, d, a) * _side(c, d, b) < -1e-9
-    return split.astype(float)
+    crossed[n, m] = _parted(a, b, c, d) & _parted(c, d, a, b)
+    return crossed
+
+
+def _parted(a: Array, b: Array, c: Array, d: Array) -> Mask:
+    """Whether the line through a and b has c on one side and d on the other, each (k, 2); (k,)."""
+    parted: Mask = _side(a, b, c) * _side(a, b, d) < -1e-9
+    return parted
 
 
 def _side(a: Array, b: Array, c: Array) -> Array:
