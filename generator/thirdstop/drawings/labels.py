@@ -91,22 +91,45 @@ class Ground:
 def place(wishes: list[Wish], ground: Ground) -> list[int | None]:
     """The index of the candidate chosen for each wish; None where an optional one finds no place."""
     lines = _segments(ground.lines)
-    own = {i: _own_costs(wish, ground, lines) for i, wish in enumerate(wishes)}
+    search = _Search(wishes, {i: _own_costs(wish, ground, lines) for i, wish in enumerate(wishes)})
     while True:
-        chosen = _best(wishes, own)
-        lost = [i for i in own if wishes[i].optional and _cost(wishes, own, chosen, i) >= FORBIDDEN]
+        chosen = _best(search)
+        lost = [i for i in search.own if wishes[i].optional and search.cost(chosen, i) >= FORBIDDEN]
         if not lost:
             return [chosen.get(i) for i in range(len(wishes))]
-        del own[lost[-1]]
+        del search.own[lost[-1]]
 
 
-def _best(wishes: list[Wish], own: dict[int, Array]) -> dict[int, int]:
+@dataclass(eq=False)
+class _Search:
+    """Wishes, and what their candidates cost."""
+
+    wishes: list[Wish]
+    own: dict[int, Array]
+    """By wish still in it: what each candidate costs by itself, (n,)."""
+    met: dict[tuple[int, tuple[tuple[int, int], ...]], Array] = field(default_factory=dict)
+    """By wish and what the others had chosen: `costs`, as the same is asked for again and again."""
+
+    def costs(self, chosen: dict[int, int], i: int) -> Array:
+        """What each candidate of a wish costs beside those chosen for the others, (n,)."""
+        others = tuple((j, index) for j, index in sorted(chosen.items()) if j != i)
+        if (i, others) not in self.met:
+            beside = [(self.wishes[j], index) for j, index in others]
+            self.met[i, others] = self.own[i] + _against(self.wishes[i], beside)
+        return self.met[i, others]
+
+    def cost(self, chosen: dict[int, int], i: int) -> float:
+        """What the candidate chosen for a wish costs."""
+        return float(self.costs(chosen, i)[chosen[i]])
+
+
+def _best(search: _Search) -> dict[int, int]:
     """Tried in a few orders, the neediest first, until nothing forbidden is left; else the cheapest."""
-    needy = sorted(own, key=lambda i: (_free(own[i]), i))
+    needy = sorted(search.own, key=lambda i: (_free(search.own[i]), i))
     best: tuple[float, dict[int, int]] = (np.inf, {})
     for order in (needy, needy[::-1], *(needy[n:] + needy[:n] for n in range(1, len(needy)))):
-        chosen = _settled(wishes, own, order)
-        cost = sum(_cost(wishes, own, chosen, i) for i in order)
+        chosen = _settled(search, order)
+        cost = sum(search.cost(chosen, i) for i in order)
         if cost < best[0]:
             best = cost, chosen
         if cost < FORBIDDEN:
@@ -114,25 +137,16 @@ def _best(wishes: list[Wish], own: dict[int, Array]) -> dict[int, int]:
     return best[1]
 
 
-def _cost(wishes: list[Wish], own: dict[int, Array], chosen: dict[int, int], i: int) -> float:
-    against = _against(wishes[i], _others(wishes, chosen, i))
-    return float(own[i][chosen[i]] + against[chosen[i]])
-
-
-def _settled(wishes: list[Wish], own: dict[int, Array], order: list[int]) -> dict[int, int]:
+def _settled(search: _Search, order: list[int]) -> dict[int, int]:
     """Each wish in turn takes its cheapest place against the others, until nobody moves."""
     chosen: dict[int, int] = {}
     for _ in range(ROUNDS):
         before = dict(chosen)
         for i in order:
-            chosen[i] = int(np.argmin(own[i] + _against(wishes[i], _others(wishes, chosen, i))))
+            chosen[i] = int(np.argmin(search.costs(chosen, i)))
         if chosen == before:
             break
     return chosen
-
-
-def _others(wishes: list[Wish], chosen: dict[int, int], i: int) -> list[tuple[Wish, int]]:
-    return [(wishes[j], index) for j, index in chosen.items() if j != i]
 
 
 def _free(costs: Array) -> int:
