@@ -77,15 +77,22 @@ def silhouette(solid: Ellipsoid, view: View) -> Array:
     root = np.linalg.cholesky(axes_mm.T @ axes_mm)
     girth_mm = 2 * np.pi * float(np.sqrt(np.trace(axes_mm.T @ axes_mm) / 2))
     segments = int(np.clip(np.ceil(girth_mm / CHORD_MM), 16, 64))
+    outline: Array = view.point(solid.centre_m) + _ring(segments) @ root.T
+    return outline
+
+
+@lru_cache(maxsize=64)
+def _ring(segments: int) -> Array:
+    """Points around the unit circle, (segments, 2)."""
     angles = 2 * np.pi * np.arange(segments) / segments
     ring = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-    outline: Array = view.point(solid.centre_m) + ring @ root.T
-    return outline
+    ring.flags.writeable = False  # shared by everyone who asks
+    return ring
 
 
 def hull(points: Array) -> Array:
     """Convex hull of (n, 2) points, (m, 2), in one turning sense (Andrew's monotone chain)."""
-    ordered = sorted({(float(x), float(y)) for x, y in points})
+    ordered = sorted(set(map(tuple, points.tolist())))
     if len(ordered) < 3:
         return np.array(ordered)
 
@@ -290,12 +297,29 @@ def _union(polygons: list[Array], least_mm: float) -> list[Array]:
     beside = (last - first)[:, ::-1] * [-1.0, 1.0]
     beside = beside / np.linalg.norm(beside, axis=1)[:, None] * 1e-3
     middle = (first + last) / 2
-    both = np.ones(len(pieces), dtype=bool)
-    for side in (middle + beside, middle - beside):
-        both &= np.any([inside_convex(side, polygon) for polygon in solid], axis=0)
+    both = _covered(middle + beside, solid)
+    both[both] = _covered((middle - beside)[both], solid)
     lines = chained(_without_twins(pieces[~both]))
     largest = max((_spans(line) for line in lines), default=0.0)
     return [line for line in lines if _spans(line) > min(least_mm, 0.9 * largest)]
+
+
+def _covered(points: Array, polygons: list[Array]) -> Mask:
+    """Which of the points (n, 2) lie inside at least one of several convex polygons, (n,)."""
+    covered: Mask = np.zeros(len(points), dtype=bool)
+    for polygon in polygons:
+        low, high = polygon.min(axis=0), polygon.max(axis=0)
+        # a closer look only at what isn't covered yet, and might be by this one
+        left = np.flatnonzero(~covered & ((points > low) & (points < high)).all(axis=1))
+        covered[left] = inside_convex(points[left], polygon)
+    return covered
+
+
+def _touching(starts: Array, ends: Array, polygon: Array) -> Array:
+    """Which segments (n, 2) to (n, 2) have bounds that touch those of a polygon: (k,) indices."""
+    low, high = polygon.min(axis=0), polygon.max(axis=0)
+    met = (np.maximum(starts, ends) >= low) & (np.minimum(starts, ends) <= high)
+    return np.flatnonzero(met.all(axis=1))
 
 
 def _grown(polygon: Array, by_mm: float) -> Array:
@@ -310,9 +334,13 @@ def _pieces(starts: Array, ends: Array, polygons: list[Array]) -> Array:
     """Edges cut wherever they enter or leave a polygon: (m, 4)."""
     cuts = [np.zeros(len(starts)), np.ones(len(starts))]
     for polygon in polygons:
-        low, high = spans_in_convex(starts, ends, _grown(polygon, 1e-5))
+        grown = _grown(polygon, 1e-5)
+        near = _touching(starts, ends, grown)
+        low, high = spans_in_convex(starts[near], ends[near], grown)
         inside = high > low
-        cuts += [np.where(inside, low, 0.0), np.where(inside, high, 0.0)]
+        cut = np.zeros((2, len(starts)))
+        cut[:, near] = np.where(inside, low, 0.0), np.where(inside, high, 0.0)
+        cuts.extend(cut)
     marks = np.sort(np.stack(cuts, axis=1), axis=1)
     edge, cut = np.nonzero(np.diff(marks, axis=1) > 1e-6)
     along = ends - starts
@@ -324,9 +352,9 @@ def _pieces(starts: Array, ends: Array, polygons: list[Array]) -> Array:
 def _without_twins(pieces: Array) -> list[Array]:
     seen: set[tuple[float, ...]] = set()
     kept = []
-    for piece in pieces:
-        ends = sorted((tuple(piece[:2].round(4)), tuple(piece[2:].round(4))))
-        name = (*ends[0], *ends[1])
+    for piece, (x0, y0, x1, y1) in zip(pieces, pieces.round(4).tolist(), strict=True):
+        start, end = (x0, y0), (x1, y1)
+        name = (*start, *end) if start <= end else (*end, *start)
         if name not in seen:
             seen.add(name)
             kept.append(piece.reshape(2, 2))
