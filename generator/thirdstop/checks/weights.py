@@ -4,6 +4,7 @@ It is what the checks ask for or what the recipe hangs, whichever is more.
 """
 
 from dataclasses import replace
+from functools import lru_cache
 
 from thirdstop.checks.statics import (
     LEAST_PUSH_N,
@@ -35,8 +36,12 @@ def needed_counterweight_kg(support: Support) -> float:
     return max(half_kg_up(balancing_kg), support.counterweight_kg)
 
 
+@lru_cache(maxsize=64)
 def needed_bag_kg(support: Support) -> float:
-    """The bag that holds the stand with the counterweight as it is and as it must be, rigging included."""
+    """The bag that holds the stand with the counterweight as it is and as it must be, rigging included.
+
+    Remembered of a set-up's stands: every page that names a bag asks for it.
+    """
     balanced = replace(support, counterweight_kg=needed_counterweight_kg(support))
     asked_kg = [required_bag_kg(one) for one in (support, balanced)]
     return max(support.bag_mass_kg, *asked_kg, *map(_rigging_kg, (support, balanced)))

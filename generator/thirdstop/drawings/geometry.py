@@ -44,8 +44,9 @@ class View:
 
     def project(self, points_m: Array) -> Array:
         """Points (n, 3) in metres to (n, 2) in millimetres on the sheet."""
-        flat = np.stack([points_m @ self.right, -(points_m @ self.up)], axis=-1)
-        placed: Array = flat * self.mm_per_m + np.array(self.mark_mm)
+        placed: Array = np.empty((*points_m.shape[:-1], 2))
+        placed[..., 0] = points_m @ self.right * self.mm_per_m + self.mark_mm[0]
+        placed[..., 1] = -(points_m @ self.up) * self.mm_per_m + self.mark_mm[1]
         return placed
 
     def point(self, point_m: Vec) -> Vec:
@@ -387,11 +388,9 @@ def hatch(polygon: Array, angle_deg: float, pitch_mm: float) -> list[Array]:
     feet = steps[:, None] * pitch_mm * across
     starts, ends = feet + along * (reach.min() - 1), feet + along * (reach.max() + 1)
     low, high = spans_in_convex(starts, ends, polygon)
-    way = ends - starts
-    return [
-        np.stack([starts[i] + low[i] * way[i], starts[i] + high[i] * way[i]])
-        for i in np.flatnonzero(high - low > 1e-6)
-    ]
+    across_it, way = high - low > 1e-6, ends - starts
+    lines = np.stack([starts + low[:, None] * way, starts + high[:, None] * way], axis=1)
+    return list(lines[across_it])
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> Array:
