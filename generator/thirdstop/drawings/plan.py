@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -21,7 +22,7 @@ from thirdstop.drawings.detail import LETTER, LIMIT_MM, detail_frame
 from thirdstop.drawings.fonts import ascent_mm, cap_height_mm, descent_mm, text_width_mm
 from thirdstop.drawings.geometry import View, inside_window, plan_view, rectangle
 from thirdstop.drawings.labels import Box
-from thirdstop.drawings.lengths import SYSTEMS
+from thirdstop.drawings.lengths import METRIC, SYSTEMS
 from thirdstop.drawings.palette import Palette
 from thirdstop.drawings.palette import palette as shipped_palette
 from thirdstop.drawings.rulers import Place, Ruler, dimension_along, entries, scale_bar, scale_bar_mm
@@ -71,14 +72,22 @@ def plan_in(
     rulers: bool = True,
 ) -> Callable[[Units], Drawing]:
     """The same for one system of units after another: the room, which holds no length, is drawn once."""
-    inside, room = Sheet(palette or shipped_palette()), staging.room
-    view, box = _at(plan_view(scale), room, 0.0, 0.0)
-    _room(inside, view, room, box)
-    draw_contents(inside, view, staging, box)
+    inside = _room_of(staging, scale, palette or shipped_palette()).moved(np.zeros(2), METRIC)
+    view, box = _at(plan_view(scale), staging.room, 0.0, 0.0)
     if detail_mm is not None:
         _frame(inside, view, staging, box, detail_mm)
     _labels(inside, view, staging, box)
     return lambda units: _finished(inside, staging, scale, rulers, units)
+
+
+@lru_cache(maxsize=2)
+def _room_of(staging: Staging, scale: Scale, look: Palette) -> Sheet:
+    """The room with all that is in it and no label yet; remembered, as a page and a card share each scale."""
+    sheet, room = Sheet(look), staging.room
+    view, box = _at(plan_view(scale), room, 0.0, 0.0)
+    _room(sheet, view, room, box)
+    draw_contents(sheet, view, staging, box)
+    return sheet
 
 
 def _finished(inside: Sheet, staging: Staging, scale: Scale, rulers: bool, units: Units) -> Drawing:
