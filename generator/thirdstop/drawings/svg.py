@@ -7,7 +7,9 @@ any rule of a stylesheet overrides by class; there is no style attribute and no 
 import math
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
+from xml.etree import ElementTree
 
 from thirdstop.drawings.fonts import FAMILY
 from thirdstop.drawings.palette import Palette
@@ -39,6 +41,21 @@ def path_data(points: Array, closed: bool) -> str:
     """An SVG path through (n, 2) points in mm."""
     steps = " L".join([f"{num(x)} {num(y)}" for x, y in points.tolist()])
     return f"M{steps}{' Z' if closed else ''}"
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """One of the thousands of shapes of a drawing, as svgwrite takes an element: it has geometry and nothing
+    else, and svgwrite's own element of each would cost more than all that is in it.
+    """
+
+    elementname: str
+    attributes: dict[str, str]
+    """In the order of the alphabet, as svgwrite writes them."""
+
+    def get_xml(self) -> ElementTree.Element:
+        """The element, which svgwrite hangs into its group's."""
+        return ElementTree.Element(self.elementname, self.attributes)
 
 
 class Canvas:
@@ -79,21 +96,21 @@ class Canvas:
             attributes["stroke_dasharray"] = " ".join(num(dash) for dash in pen.dashes_mm)
         group = self._svg.g(**attributes)
         for points, closed in strokes:
-            group.add(self._svg.path(d=path_data(points, closed)))
+            group.add(_Shape("path", {"d": path_data(points, closed)}))
         self._add(group)
 
     def areas(self, style: str, polygons: Iterable[Array]) -> None:
         """Filled polygons (n, 2) of one ink."""
         group = self._svg.g(class_=f"d-fill-{style}", **self._ink(style))
         for points in polygons:
-            group.add(self._svg.path(d=path_data(points, True)))
+            group.add(_Shape("path", {"d": path_data(points, True)}))
         self._add(group)
 
     def discs(self, style: str, discs: Iterable[tuple[float, float, float]]) -> None:
         """Filled circles (x, y, radius) of one ink."""
         group = self._svg.g(class_=f"d-fill-{style}", **self._ink(style))
         for x, y, radius in discs:
-            group.add(self._svg.circle(center=(num(x), num(y)), r=num(radius)))
+            group.add(_Shape("circle", {"cx": num(x), "cy": num(y), "r": num(radius)}))
         self._add(group)
 
     def circles(self, style: str, circles: Iterable[tuple[float, float, float]]) -> None:
@@ -106,7 +123,7 @@ class Canvas:
             stroke_width=num(pen.width_mm),
         )
         for x, y, radius in circles:
-            group.add(self._svg.circle(center=(num(x), num(y)), r=num(radius)))
+            group.add(_Shape("circle", {"cx": num(x), "cy": num(y), "r": num(radius)}))
         self._add(group)
 
     def texts(self, style: str, texts: Iterable[tuple[str, float, float, float, int, str, bool]]) -> None:
@@ -129,8 +146,7 @@ class Canvas:
 
     def text(self) -> str:
         """The whole SVG, without an XML declaration, so that a page can hold it."""
-        svg: str = self._svg.tostring()
-        return svg
+        return ElementTree.tostring(self._svg.get_xml(), encoding="unicode")
 
     def _ink(self, style: str) -> dict[str, str]:
         ink = self._look.inks[style]
