@@ -5,6 +5,7 @@ Everything after `View` is in millimetres on the sheet, x to the right and y dow
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import TypeAlias
 
 import numpy as np
 
@@ -127,8 +128,9 @@ def inside_convex(points: Array, polygon: Array, margin_mm: float = 0.0) -> Mask
     """Which of the (n, 2) points lie inside a convex polygon, deeper than the margin; shape (n,)."""
     edges = _next(polygon) - polygon
     lengths = np.maximum(np.linalg.norm(edges, axis=1), 1e-12)
-    away = points[:, None, :] - polygon[None, :, :]
-    side = (edges[:, 0] * away[..., 1] - edges[:, 1] * away[..., 0]) / lengths
+    side = edges[:, 0] * (points[:, 1, None] - polygon[:, 1])
+    side -= edges[:, 1] * (points[:, 0, None] - polygon[:, 0])
+    side /= lengths
     after = _next(edges)
     turning = edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0]
     if turning.sum() < 0:
@@ -221,35 +223,38 @@ def joined(pieces: Array) -> list[Array]:
 
 def chained(pieces: list[Array]) -> list[Array]:
     """Pieces (2, 2) in any order and sense, linked where their ends meet, as longer polylines."""
-    ends: dict[tuple[float, float], list[int]] = {}
-    for index, piece in enumerate(pieces):
-        for end in piece:
-            ends.setdefault(_place(end), []).append(index)
+    places = [(_place(start), _place(end)) for start, end in (piece.tolist() for piece in pieces)]
+    ends: dict[_Place, list[int]] = {}
+    for index, both in enumerate(places):
+        for place in both:
+            ends.setdefault(place, []).append(index)
     lines, used = [], [False] * len(pieces)
-    for index, piece in enumerate(pieces):
+
+    def followed(line: list[Vec], here: _Place) -> list[Vec]:
+        """The line carried on from its last point as long as an unused piece starts or ends there."""
+        while True:
+            found = next((index for index in ends[here] if not used[index]), None)
+            if found is None:
+                return line
+            used[found] = True
+            (first, last), (start, end) = places[found], pieces[found]
+            here, point = (last, end) if first == here else (first, start)
+            line.append(point)
+
+    for index, (piece, (first, last)) in enumerate(zip(pieces, places, strict=True)):
         if not used[index]:
             used[index] = True
-            forward = _followed(list(piece), pieces, ends, used)
-            lines.append(np.array(_followed(forward[::-1], pieces, ends, used)[::-1]))
+            forward = followed(list(piece), last)
+            lines.append(np.array(followed(forward[::-1], first)[::-1]))
     return lines
 
 
-def _followed(
-    line: list[Vec], pieces: list[Array], ends: dict[tuple[float, float], list[int]], used: list[bool]
-) -> list[Vec]:
-    """The line carried on from its last point as long as an unused piece starts or ends there."""
-    while True:
-        here = _place(line[-1])
-        found = next((index for index in ends[here] if not used[index]), None)
-        if found is None:
-            return line
-        used[found] = True
-        start, end = pieces[found]
-        line.append(end if _place(start) == here else start)
+_Place: TypeAlias = tuple[float, float]
+"""Where an end of a piece lies, so far rounded that ends which meet have the same."""
 
 
-def _place(point: Vec) -> tuple[float, float]:
-    return round(float(point[0]), 3) + 0.0, round(float(point[1]), 3) + 0.0
+def _place(point: list[float]) -> _Place:
+    return round(point[0], 3) + 0.0, round(point[1], 3) + 0.0
 
 
 def _spans(line: Array) -> float:
@@ -298,8 +303,9 @@ def _union(polygons: list[Array], least_mm: float) -> list[Array]:
     beside = (last - first)[:, ::-1] * [-1.0, 1.0]
     beside = beside / np.linalg.norm(beside, axis=1)[:, None] * 1e-3
     middle = (first + last) / 2
-    both = _covered(middle + beside, solid)
-    both[both] = _covered((middle - beside)[both], solid)
+    # outward first: what lies inward of an edge is covered by its own polygon
+    both = _covered(middle - beside, solid)
+    both[both] = _covered((middle + beside)[both], solid)
     lines = chained(_without_twins(pieces[~both]))
     largest = max((_spans(line) for line in lines), default=0.0)
     return [line for line in lines if _spans(line) > min(least_mm, 0.9 * largest)]
