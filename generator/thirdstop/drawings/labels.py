@@ -268,12 +268,13 @@ def _covered_mm(boxes: Array, lines: Array) -> Array:
 
 def _inside_mm(boxes: Array, lines: Array) -> Array:
     """Length of each segment (k, 4) inside the box (k, 4) that goes with it, (k,), mm (Liang and Barsky)."""
-    along = lines[:, 2:] - lines[:, :2]
-    slope = 1.0 / np.where(np.abs(along) < 1e-9, 1e-9, along)
-    first, last = (boxes[:, :2] - lines[:, :2]) * slope, (boxes[:, 2:] - lines[:, :2]) * slope
-    low = np.minimum(first, last).max(axis=1).clip(min=0.0)
-    high = np.maximum(first, last).min(axis=1).clip(max=1.0)
-    inside: Array = np.maximum(high - low, 0) * np.hypot(along[:, 0], along[:, 1])
+    low, high = np.zeros(len(lines)), np.ones(len(lines))
+    for axis in (0, 1):
+        start, along = lines[:, axis], lines[:, axis + 2] - lines[:, axis]
+        slope = 1.0 / np.where(np.abs(along) < 1e-9, 1e-9, along)
+        first, last = (boxes[:, axis] - start) * slope, (boxes[:, axis + 2] - start) * slope
+        low, high = np.maximum(low, np.minimum(first, last)), np.minimum(high, np.maximum(first, last))
+    inside: Array = np.maximum(high - low, 0) * np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
     return inside
 
 
@@ -281,22 +282,20 @@ def _crossings(lines: Array, others: Array) -> Array:
     """Whether segments (n, 4) cross others (m, 4): 1 or 0, shape (n, m). Shared ends don't cross."""
     crossed: Array = np.zeros((len(lines), len(others)))
     n, m = _near(np.concatenate(_ends(lines), axis=1), others)
-    a, b, c, d = lines[n, :2], lines[n, 2:], others[m, :2], others[m, 2:]
-    crossed[n, m] = _parted(a, b, c, d) & _parted(c, d, a, b)
+    parted = _parted(lines[n], others[m])
+    n, m = n[parted], m[parted]
+    crossed[n, m] = _parted(others[m], lines[n])
     return crossed
 
 
-def _parted(a: Array, b: Array, c: Array, d: Array) -> Mask:
-    """Whether the line through a and b has c on one side and d on the other, each (k, 2); (k,)."""
-    parted: Mask = _side(a, b, c) * _side(a, b, d) < -1e-9
+def _parted(lines: Array, others: Array) -> Mask:
+    """Whether the ends of the other segment (k, 4) lie on both sides of the line through a segment (k, 4)."""
+    x, y = lines[:, 0], lines[:, 1]
+    across, down = lines[:, 2] - x, lines[:, 3] - y
+    first = across * (others[:, 1] - y) - down * (others[:, 0] - x)
+    last = across * (others[:, 3] - y) - down * (others[:, 2] - x)
+    parted: Mask = first * last < -1e-9
     return parted
-
-
-def _side(a: Array, b: Array, c: Array) -> Array:
-    side: Array = (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (
-        c[..., 0] - a[..., 0]
-    )
-    return side
 
 
 def around(
