@@ -177,6 +177,8 @@ def outside_convex(line: Array, polygons: list[Array]) -> list[Array]:
     starts, ends = line[:-1], line[1:]
     found = [spans_in_convex(starts, ends, polygon) for polygon in polygons]
     spans = [(low.tolist(), high.tolist()) for low, high in found if (high > low).any()]
+    if not spans and len(line) > 1:
+        return [line]
     pieces = [
         (index, *gap)
         for index in range(len(starts))

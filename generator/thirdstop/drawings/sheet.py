@@ -312,7 +312,8 @@ class Sheet:
         areas = [(self._seen_through(style, polygon), polygon) for style, polygon in self.areas]
         for style in dict.fromkeys(style for style, _ in areas):
             canvas.areas(style, [polygon for name, polygon in areas if name == style])
-        gaps = [_window(text.label.box) for text in self.texts if text.label.kind != "number"]
+        texts = [text.label.box for text in self.texts if text.label.kind != "number"]
+        gaps = np.array([box.grown(_CUT_MARGIN_MM).row() for box in texts]).reshape(-1, 4)
         strokes = [*self.strokes, *(("leader", ends, False) for ends in self.leaders)]
         for style in _ORDER:
             canvas.lines(style, _interrupted(style, strokes, gaps))
@@ -328,26 +329,22 @@ class Sheet:
         return Drawing(canvas.text(), width_mm, height_mm, scale, labels, leaders, tuple(thick), spots)
 
 
-def _window(box: Box) -> Array:
-    return rectangle(*box.grown(_CUT_MARGIN_MM).row())
-
-
 def _row(text: _Text) -> tuple[str, float, float, float, int, str, bool]:
     label = text.label
     return label.text, text.x, text.y, label.size_mm, label.weight, text.anchor, text.turned
 
 
 def _interrupted(
-    style: str, strokes: list[tuple[str, Array, bool]], gaps: list[Array]
+    style: str, strokes: list[tuple[str, Array, bool]], gaps: Array
 ) -> list[tuple[Array, bool]]:
-    """The lines of one pen; thin ones are interrupted where a text stands on them."""
+    """The lines of one pen; thin ones are interrupted by the gaps (m, 4) where a text stands on them."""
     kept: list[tuple[Array, bool]] = []
     mine = [(points, close) for name, points, close in strokes if name == style]
     if style not in _CUT or not mine:
         return mine
     meets = _near_each([points for points, _ in mine], gaps)
     for (points, close), row in zip(mine, meets, strict=True):
-        near = [gaps[i] for i in np.flatnonzero(row)]
+        near = [rectangle(*gap) for gap in gaps[row].tolist()]
         if near:
             whole = closed(points) if close else points
             kept.extend((piece, False) for piece in outside_convex(whole, near))
@@ -356,14 +353,12 @@ def _interrupted(
     return kept
 
 
-def _near_each(lines: list[Array], gaps: list[Array]) -> Mask:
-    """Which gaps (m, convex) the bounds of each line (n, each (k, 2)) touch, shape (n, m)."""
+def _near_each(lines: list[Array], gaps: Array) -> Mask:
+    """Which gaps (m, 4) the bounds of each line (n, each (k, 2)) touch, shape (n, m)."""
     starts = np.cumsum([0, *(len(line) for line in lines[:-1])])
     every = np.concatenate(lines)
     low, high = np.minimum.reduceat(every, starts)[:, None], np.maximum.reduceat(every, starts)[:, None]
-    first = np.array([gap.min(axis=0) for gap in gaps]).reshape(-1, 2)
-    last = np.array([gap.max(axis=0) for gap in gaps]).reshape(-1, 2)
-    return np.asarray(((first <= high) & (last >= low)).all(axis=2))
+    return np.asarray(((gaps[:, :2] <= high) & (gaps[:, 2:] >= low)).all(axis=2))
 
 
 def _near(points: Array, bounds: Array) -> Mask:
