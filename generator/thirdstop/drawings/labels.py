@@ -242,10 +242,10 @@ def _near(boxes: Array, lines: Array) -> tuple[Array, Array]:
 
     Few of them do, and only these pairs need a closer look.
     """
-    low, high = _ends(lines)
-    near = (low[:, 0] <= boxes[:, 2, None]) & (high[:, 0] >= boxes[:, 0, None])
-    near &= low[:, 1] <= boxes[:, 3, None]
-    near &= high[:, 1] >= boxes[:, 1, None]
+    low, high = (np.ascontiguousarray(ends.T) for ends in _ends(lines))
+    near = (low[0] <= boxes[:, 2, None]) & (high[0] >= boxes[:, 0, None])
+    near &= low[1] <= boxes[:, 3, None]
+    near &= high[1] >= boxes[:, 1, None]
     n, m = np.divmod(np.flatnonzero(near), len(lines))
     return n, m
 

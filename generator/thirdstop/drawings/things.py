@@ -3,6 +3,7 @@
 Nothing is covered by anything else: what lies over another thing is drawn see-through.
 """
 
+from functools import lru_cache
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -196,7 +197,7 @@ def draw_support(sheet: Sheet, view: View, support: Support, room: Room) -> None
     """A stand: column, three legs as they must point, a boom with its rear end, a bag."""
     from_above = abs(float(view.toward[2])) > 0.5
     base, top, load = (view.point(p) for p in (support.base_m, support.column_top_m, support.load_m))
-    for foot in feet_m(support, room):
+    for foot in _feet_m(support, room):
         hub = support.base_m + np.array([0.0, 0.0, 0.0 if from_above else 0.6 * support.leg_reach_m])
         sheet.line("thin", view.project(np.stack([hub, foot])))
     sheet.dot(float(base[0]), float(base[1]), COLUMN_RADIUS_MM if from_above else 0.0)
@@ -210,12 +211,20 @@ def draw_support(sheet: Sheet, view: View, support: Support, room: Room) -> None
         sheet.line("thin", view.project(_bag_m(support, room, from_above)), close=True)
 
 
+@lru_cache(maxsize=64)
+def _feet_m(support: Support, room: Room) -> Array:
+    """Where the legs end; remembered, as every sheet of a set-up asks for the same few stands."""
+    feet = feet_m(support, room)
+    feet.flags.writeable = False  # shared by everyone who asks
+    return feet
+
+
 def support_points(support: Support, room: Room) -> Array:
     """Ends of what holds a thing up: feet, base, top of the column, both ends of a boom; (n, 3) metres."""
     ends = [support.base_m, support.column_top_m, support.load_m]
     if support.boom:
         ends.append(_boom_rear_m(support))
-    return np.concatenate([np.stack(ends), feet_m(support, room)])
+    return np.concatenate([np.stack(ends), _feet_m(support, room)])
 
 
 def _boom_rear_m(support: Support) -> Vec:
@@ -236,7 +245,7 @@ def _bag_m(support: Support, room: Room, from_above: bool) -> Array:
         if abs(float(across @ np.array([1.0, 1.0, 0.0]))) < 1e-9:
             short = way
     if support.bag_on == "leg":
-        middle = middle + (feet_m(support, room)[0] - support.base_m) / 2
+        middle = middle + (_feet_m(support, room)[0] - support.base_m) / 2
     signs = np.array([(1, 1), (-1, 1), (-1, -1), (1, -1)]) / 2 * np.array(BAG_M)
     corners: Array = middle + signs[:, :1] * long + signs[:, 1:] * short
     return corners

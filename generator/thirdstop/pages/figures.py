@@ -21,10 +21,9 @@ def unbroken(text: str) -> str:
     return text.replace(" ", "\u00a0")
 
 
-_UNIT = re.compile(r"(?<=[\d½⅓¼]) (?=(?:%|m|cm|mm|kg|N|N·m|s|K|lux|stops?|mired|clicks?)(?![\w·]))")
-
-
-_ADDED = re.compile(r"(?<=\d) \+ (?=\d+/\d)")
+# both begin with what is looked for, not with what stands before it: most texts are read to their end in vain
+_UNIT = re.compile(r" (?<=[\d½⅓¼] )(?=(?:%|m|cm|mm|kg|N|N·m|s|K|lux|stops?|mired|clicks?)(?![\w·]))")
+_ADDED = re.compile(r" \+ (?<=\d \+ )(?=\d+/\d)")
 
 
 def together(text: str) -> str:
