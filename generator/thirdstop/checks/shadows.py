@@ -17,7 +17,7 @@ from thirdstop.checks.sightlines import crosses, enters, passing, within
 from thirdstop.exposure.emission import relative_luminance
 from thirdstop.staging.shapes import Ellipsoid, Emitter, Panel
 from thirdstop.staging.staging import Staging
-from thirdstop.typed import Array, Vec
+from thirdstop.typed import Array, Mask, Vec
 
 FACE_PLACES = 89
 """Places on a lamp's face."""
@@ -63,11 +63,24 @@ def kept_by_panel(panel: Panel, emitter: Emitter, places_m: Array, toward: Vec |
 def kept_by_solids(solids: tuple[Ellipsoid, ...], emitter: Emitter, places_m: Array) -> Array:
     """Share of the light that a lamp would send each place which bodies keep off, shape (n,)."""
     weight, face = sent(emitter, places_m)
-    starts, ends = _pairs(places_m, face)
-    hit = np.zeros(len(starts), dtype=bool)
+    hit = np.zeros(weight.shape, dtype=bool)
     for solid in solids:
-        hit |= enters(solid, starts, ends)
-    return _share(weight, hit.reshape(weight.shape))
+        near = _in_reach(solid, places_m, face)
+        starts, ends = _pairs(places_m[near], face)
+        hit[near] |= enters(solid, starts, ends).reshape(-1, len(face))
+    return _share(weight, hit)
+
+
+def _in_reach(solid: Ellipsoid, places_m: Array, face: Array) -> Mask:
+    """From which places some line to the face may meet a body, shape (n,): most see the lamp far past it.
+
+    No line strays from the one to the face's middle by more than the face reaches from there.
+    """
+    middle = face.mean(axis=0)
+    reach_m = np.linalg.norm(face - middle, axis=1).max() + solid.semi_axes_m.max()
+    along, to_solid = middle - places_m, solid.centre_m - places_m
+    t = np.clip(np.sum(to_solid * along, axis=1) / np.sum(along * along, axis=1), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(to_solid - t[:, None] * along, axis=1) <= reach_m)
 
 
 def left_by_things(staging: Staging, emitter: Emitter, places_m: Array) -> Array:
