@@ -29,7 +29,8 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     bare = bare_pieces(staging, staging.camera.tan_half_across, staging.camera.tan_half_upright)
     if bare:
         return [_bare(staging, bare, depth_m)]
-    over = [_reach_past_m(staging, side, depth_m) for side in range(4)]
+    covers = _covers(staging)
+    over = [_reach_past_m(staging.camera, covers, side, depth_m) for side in range(4)]
     least = int(np.argmin(over))
     spare = floor_cm(over[least] - WANTED_M)
     text = (
@@ -56,17 +57,21 @@ def bare_pieces(staging: Staging, across: float, upright: float) -> list[Array]:
     Coordinates are tangents to camera-right and up. Every backdrop panel is taken out of the picture's
     rectangle; the pieces are convex and don't overlap.
     """
-    return _left_bare(staging, (-across, across, -upright, upright))
+    return _left_bare(_covers(staging), (-across, across, -upright, upright))
 
 
-def _left_bare(staging: Staging, window: tuple[float, float, float, float]) -> list[Array]:
+def _covers(staging: Staging) -> list[list[HalfSpace]]:
+    """What each backdrop panel covers of the picture, as the half-planes about it."""
+    seen = (_as_seen(staging.camera, panel) for panel in sheets(staging))
+    return [_edges(cover) for cover in seen if len(cover) > 2]
+
+
+def _left_bare(covers: list[list[HalfSpace]], window: tuple[float, float, float, float]) -> list[Array]:
     left, right, bottom, top = window
     frame = np.array([(left, bottom, 0), (right, bottom, 0), (right, top, 0), (left, top, 0)], dtype=float)
     pieces = [frame]
-    for panel in sheets(staging):
-        cover = _as_seen(staging.camera, panel)
-        if len(cover) > 2:
-            pieces = without(pieces, _edges(cover))
+    for cover in covers:
+        pieces = without(pieces, cover)
     return [piece[:, :2] for piece in pieces if area_m2(piece[:, :2]) > _NOTHING]
 
 
@@ -91,9 +96,10 @@ def _edges(cover: Array) -> list[HalfSpace]:
     return found
 
 
-def _reach_past_m(staging: Staging, side: int, depth_m: float) -> float:
+def _reach_past_m(
+    camera: CameraView, covers: list[list[HalfSpace]], side: int, depth_m: float
+) -> float:
     """How far that edge of the picture could go out, at the sheet's depth, with everything still covered."""
-    camera = staging.camera
     window = np.array(
         [-camera.tan_half_across, camera.tan_half_across, -camera.tan_half_upright, camera.tan_half_upright]
     )
@@ -103,7 +109,7 @@ def _reach_past_m(staging: Staging, side: int, depth_m: float) -> float:
         middle = 0.5 * (low + high)
         grown = window.copy()
         grown[side] += sign * middle / depth_m
-        if _left_bare(staging, (grown[0], grown[1], grown[2], grown[3])):
+        if _left_bare(covers, (grown[0], grown[1], grown[2], grown[3])):
             high = middle
         else:
             low = middle

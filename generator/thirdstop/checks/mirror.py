@@ -15,8 +15,10 @@ def reflecting_normals(centre_m: Vec, radius_m: float, viewer_m: Vec, sources_m:
     """
     normals = _halving(centre_m, viewer_m, sources_m)
     for _ in range(_STEPS):
-        places = centre_m + radius_m * normals
-        normals = _halving(places, viewer_m, sources_m)
+        before = normals
+        normals = _halving(centre_m + radius_m * before, viewer_m, sources_m)
+        if np.array_equal(normals, before):
+            break
     return normals
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from thirdstop.staging.shapes import Ellipsoid, Outline
 from thirdstop.staging.staging import Scene
+from thirdstop.staging.vectors import cross
 from thirdstop.typed import Array, Mask, Vec
 
 _ROOM = frozenset({"wall", "ceiling", "floor"})
@@ -36,7 +37,7 @@ def passing(scene: Scene, start_m: Array, ends_m: Array, leave_out: Collection[s
 
 def crosses(outline: Outline, centre_m: Vec, u_m: Vec, v_m: Vec, start_m: Array, ends_m: Array) -> Mask:
     """Whether the line from a place (or each place) to each end goes through a flat face, shape (n,)."""
-    normal = np.cross(u_m, v_m)
+    normal = cross(u_m, v_m)
     along = ends_m - start_m
     rate = along @ normal
     ahead = (centre_m - start_m) @ normal
