@@ -9,6 +9,7 @@ import pytest
 from checks import samples
 from thirdstop.checks import blocker_shadow, shadows, sitter_shadow
 from thirdstop.checks.findings import Finding
+from thirdstop.checks.sightlines import enters
 from thirdstop.staging.shapes import Emitter, Lambertian, Panel
 from thirdstop.staging.staging import Room, Staging
 from thirdstop.staging.vectors import direction_at, unit, vec
@@ -91,6 +92,20 @@ def test_shadow_falls_by_the_tangent_of_the_bearing() -> None:
     line = np.stack([across, np.full(401, 1.32), np.full(401, 1.2)], axis=1)
     hidden = shadows.kept_by_solids(staging.scene.solids, staging.scene.emitters[0], line)
     assert across[hidden > 0.5].mean() == pytest.approx(-1.2 * math.tan(math.radians(40)), abs=0.02)
+
+
+@pytest.mark.parametrize("size_m", [0.02, 1.5])
+def test_no_line_that_meets_the_head_is_passed_over(size_m: float) -> None:
+    """Against every line to the face by itself: places from before the head to far past its shadow's rim."""
+    staging = _staged(_side(30.0, size_m, far_m=1.5))
+    lamp, solid = staging.scene.emitters[0], staging.scene.solids[0]
+    places = np.array([(x, y, 1.2) for x in np.linspace(-3.0, 3.0, 61) for y in (-0.3, 0.4, 1.32)])
+    weight, face = shadows.sent(lamp, places)
+    met = np.array([enters(solid, np.tile(place, (len(face), 1)), face) for place in places])
+    whole = weight.sum(axis=1)
+    wanted = np.divide((weight * met).sum(axis=1), whole, out=np.zeros(len(whole)), where=whole > 0)
+    assert 0 < np.count_nonzero(wanted) < len(places)
+    assert shadows.kept_by_solids(staging.scene.solids, lamp, places) == pytest.approx(wanted, abs=1e-12)
 
 
 def _finding(staging: Staging, key: float = 0.5) -> Finding:

@@ -19,8 +19,8 @@ from thirdstop.drawings.geometry import (
     plan_view,
     rectangle,
     silhouette,
-    union_outline,
 )
+from thirdstop.drawings.outlines import union_outline
 from thirdstop.staging.shapes import Ellipsoid
 from thirdstop.typed import Array
 
@@ -102,6 +102,14 @@ def test_a_line_is_inside_or_outside_a_window(points: list[tuple[float, float]])
     parts = length_of(inside_window(line, window)) + length_of(outside_convex(line, [window]))
 
     assert parts == pytest.approx(length_of([line]), abs=1e-6)
+
+
+def test_a_line_past_a_window_stays_as_it_is() -> None:
+    """Its bounds hold the window, but it runs past a corner; two points, not cut and joined again."""
+    line = np.array([(0.0, 3.0), (10.0, 13.0)])
+    left = outside_convex(line, [rectangle(6, 0, 9, 8)])
+
+    assert [piece.tolist() for piece in left] == [line.tolist()]
 
 
 @pytest.mark.parametrize("angle_deg", [0, 45, 90, 135])

@@ -42,6 +42,40 @@ def test_a_value_may_stand_on_its_own_line_but_on_no_other() -> None:
     assert place([Wish(boxes, np.array([5.0, 0.0]))], Ground(SHEET, lines=lines)) == [1]
 
 
+@pytest.mark.parametrize(
+    ("line", "taken"),
+    [
+        ([(0.0, 0), (100, 25)], 1),  # runs through the first place from side to side
+        ([(0.0, 14), (30, 40)], 0),  # past its lower left corner: only the line's bounds touch it
+        ([(15.0, 5), (15, 20)], 1),  # upright
+    ],
+)
+def test_a_label_leaves_a_line_that_runs_through_its_place(
+    line: list[tuple[float, float]], taken: int
+) -> None:
+    """And stays where the line only has it between its ends."""
+    wish = Wish(np.array([(10.0, 2, 20, 12), (60.0, 60, 70, 70)]), np.array([0.0, 1.0]))
+
+    assert place([wish], Ground(SHEET, lines=[(np.array(line), 4.0, "")])) == [taken]
+
+
+@pytest.mark.parametrize(
+    ("line", "taken"),
+    [
+        ([(20.0, 0), (20, 40)], 1),  # across the first leader
+        ([(0.0, 25), (35, 55)], 0),  # past it: only the bounds touch
+        ([(20.0, 30), (20, 40)], 0),  # ends before it
+    ],
+)
+def test_a_leader_leaves_a_line_that_it_would_cross(line: list[tuple[float, float]], taken: int) -> None:
+    """Of leaders from one anchor a dearer one is chosen only where the first crosses a line."""
+    boxes = np.array([(32.0, 22, 36, 26), (8.0, 60, 12, 64), (2.0, 2, 6, 6)])
+    leaders = np.array([(10.0, 10, 32, 24), (10.0, 10, 10, 60), (10.0, 10, 6, 6)])
+    wish = Wish(boxes, np.array([0.0, 1.0, 50.0]), leaders)
+
+    assert place([wish], Ground(SHEET, lines=[(np.array(line), 4.0, "")])) == [taken]
+
+
 def test_only_an_optional_label_is_left_out() -> None:
     """Where every place is taken, a name that only helps is dropped, a number is not."""
     boxes, costs = np.array([(10.0, 10, 20, 15)]), np.array([0.0])

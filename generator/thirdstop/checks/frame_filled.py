@@ -96,9 +96,7 @@ def _edges(cover: Array) -> list[HalfSpace]:
     return found
 
 
-def _reach_past_m(
-    camera: CameraView, covers: list[list[HalfSpace]], side: int, depth_m: float
-) -> float:
+def _reach_past_m(camera: CameraView, covers: list[list[HalfSpace]], side: int, depth_m: float) -> float:
     """How far that edge of the picture could go out, at the sheet's depth, with everything still covered."""
     window = np.array(
         [-camera.tan_half_across, camera.tan_half_across, -camera.tan_half_upright, camera.tan_half_upright]

@@ -334,9 +334,7 @@ def _row(text: _Text) -> tuple[str, float, float, float, int, str, bool]:
     return label.text, text.x, text.y, label.size_mm, label.weight, text.anchor, text.turned
 
 
-def _interrupted(
-    style: str, strokes: list[tuple[str, Array, bool]], gaps: Array
-) -> list[tuple[Array, bool]]:
+def _interrupted(style: str, strokes: list[tuple[str, Array, bool]], gaps: Array) -> list[tuple[Array, bool]]:
     """The lines of one pen; thin ones are interrupted by the gaps (m, 4) where a text stands on them."""
     kept: list[tuple[Array, bool]] = []
     mine = [(points, close) for name, points, close in strokes if name == style]

@@ -15,8 +15,8 @@ from thirdstop.drawings.geometry import (
     inside_convex,
     outside_convex,
     silhouette,
-    union_outline,
 )
+from thirdstop.drawings.outlines import union_outline
 from thirdstop.drawings.sheet import Sheet
 from thirdstop.staging.legs import feet_m
 from thirdstop.staging.materials import Material, Metallised, Translucent
