@@ -62,20 +62,22 @@ def _union(polygons: list[Array], least_mm: float) -> list[Array]:
 def _covered(points: Array, polygons: list[Array]) -> Mask:
     """Which of the points (n, 2) lie inside at least one of several convex polygons, (n,)."""
     covered: Mask = np.zeros(len(points), dtype=bool)
-    for polygon in polygons:
-        low, high = polygon.min(axis=0), polygon.max(axis=0)
+    for polygon, near in zip(polygons, _near(points, points, polygons), strict=True):
         # a closer look only at what isn't covered yet, and might be by this one
-        left = np.flatnonzero(~covered & ((points > low) & (points < high)).all(axis=1))
-        covered[left] = inside_convex(points[left], polygon)
+        left = np.flatnonzero(near & ~covered)
+        if len(left):
+            covered[left] = inside_convex(points[left], polygon)
     return covered
 
 
-def _touching(starts: Array, ends: Array, polygon: Array) -> Mask:
-    """Which segments (n, 2) to (n, 2) have bounds that touch those of a polygon, (n,)."""
-    low, high = polygon.min(axis=0), polygon.max(axis=0)
+def _near(starts: Array, ends: Array, polygons: list[Array]) -> Mask:
+    """Which segments (n, 2) to (n, 2) have bounds that touch those of which of m polygons, (m, n)."""
+    corners = np.concatenate(polygons)
+    at = np.cumsum([0, *(len(polygon) for polygon in polygons[:-1])])
+    low, high = np.minimum.reduceat(corners, at)[:, None], np.maximum.reduceat(corners, at)[:, None]
     met = (np.maximum(starts, ends) >= low) & (np.minimum(starts, ends) <= high)
-    touching: Mask = met.all(axis=1)
-    return touching
+    near: Mask = met[..., 0] & met[..., 1]
+    return near
 
 
 def _grown(polygon: Array, by_mm: float) -> Array:
@@ -88,20 +90,17 @@ def _grown(polygon: Array, by_mm: float) -> Array:
 
 def _pieces(starts: Array, ends: Array, polygons: list[Array]) -> Array:
     """Edges cut wherever they enter or leave a polygon: (m, 4)."""
-    cuts = [np.zeros(len(starts)), np.ones(len(starts))]
-    for polygon in polygons:
-        grown = _grown(polygon, 1e-5)
-        near = _touching(starts, ends, grown)
-        low, high = spans_in_convex(starts[near], ends[near], grown)
-        inside = high > low
-        spans = np.zeros((2, len(starts)))
-        spans[:, near] = np.where(inside, low, 0.0), np.where(inside, high, 0.0)
-        cuts.extend(spans)
-    marks = np.sort(np.stack(cuts, axis=1), axis=1)
-    edge, cut = np.nonzero(np.diff(marks, axis=1) > 1e-6)
+    grown = [_grown(polygon, 1e-5) for polygon in polygons]
+    cuts = np.zeros((1 + len(grown), 2, len(starts)))
+    cuts[0, 1] = 1.0  # each edge's own ends
+    for cut, polygon, near in zip(cuts[1:], grown, _near(starts, ends, grown), strict=True):
+        low, high = spans_in_convex(starts[near], ends[near], polygon)
+        cut[:, near] = np.where(high > low, (low, high), 0.0)
+    marks = np.sort(cuts.reshape(-1, len(starts)).T, axis=1)
+    edge, mark = np.nonzero(np.diff(marks, axis=1) > 1e-6)
     along = ends - starts
-    low_ends = starts[edge] + marks[edge, cut][:, None] * along[edge]
-    high_ends = starts[edge] + marks[edge, cut + 1][:, None] * along[edge]
+    low_ends = starts[edge] + marks[edge, mark][:, None] * along[edge]
+    high_ends = starts[edge] + marks[edge, mark + 1][:, None] * along[edge]
     return np.concatenate([low_ends, high_ends], axis=1)
 
 
