@@ -227,18 +227,19 @@ def closed(polygon: Array) -> Array:
 
 def cut_polygon(polygon: Array, window: Array) -> Array:
     """The part of a polygon inside a convex window (Sutherland and Hodgman), (m, 2), maybe empty."""
-    kept = [np.asarray(corner) for corner in polygon]
+    kept: list[tuple[float, float]] = [(x, y) for x, y in polygon.tolist()]
     middle = window.mean(axis=0)
     for a, b in zip(window, successors(window), strict=True):
         normal = np.array([a[1] - b[1], b[0] - a[0]])
         normal = normal if normal @ (middle - a) > 0 else -normal
-        before, kept = kept, []
-        for here, after in zip(before, before[1:] + before[:1], strict=True):
-            d_here, d_after = float(normal @ (here - a)), float(normal @ (after - a))
-            if d_here >= 0:
-                kept.append(here)
-            if (d_here >= 0) != (d_after >= 0):
-                kept.append(here + (after - here) * d_here / (d_here - d_after))
+        (nx, ny), (ax, ay) = normal.tolist(), a.tolist()
+        deep = [nx * (x - ax) + ny * (y - ay) for x, y in kept]
+        before, kept = list(zip(kept, deep, strict=True)), []
+        for ((x, y), here), ((x1, y1), after) in zip(before, before[1:] + before[:1], strict=True):
+            if here >= 0:
+                kept.append((x, y))
+            if (here >= 0) != (after >= 0):
+                kept.append((x + (x1 - x) * here / (here - after), y + (y1 - y) * here / (here - after)))
     return np.array(kept).reshape(-1, 2)
 
 
