@@ -11,5 +11,8 @@ Vec: TypeAlias = NDArray[np.float64]
 Array: TypeAlias = NDArray[np.float64]
 """Any float array; the docstring says its shape and unit."""
 
+Indices: TypeAlias = NDArray[np.intp]
+"""Places in another array, shape (n,)."""
+
 Mask: TypeAlias = NDArray[np.bool_]
 """Any boolean array; the docstring says its shape."""

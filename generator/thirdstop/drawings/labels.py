@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from thirdstop.typed import Array, Mask
+from thirdstop.typed import Array, Indices, Mask
 
 FORBIDDEN = 1e5
 """Cost of a text over a text, a leader through a text, a text off the sheet."""
@@ -171,7 +171,8 @@ def _forbidden(wish: Wish, ground: Ground) -> Array:
         fixed = np.array([box.row() for box in ground.boxes])
         costs = costs + FORBIDDEN * _overlaps(_grown(wish.boxes), fixed).sum(axis=1)
         if wish.leaders is not None:
-            costs = costs + FORBIDDEN * (_covered_mm(_grown(fixed), wish.leaders) > 0).sum(axis=0)
+            _, through = _struck(_grown(fixed), wish.leaders)
+            costs = costs + FORBIDDEN * _counted(through, len(costs))
     return costs
 
 
@@ -185,7 +186,8 @@ def _line_costs(wish: Wish, free: Mask, drawn: tuple[Array, Array, list[str]]) -
     costs: Array = _covered_mm(grown, lines) @ weights
     if wish.leaders is not None:
         strong = weights >= LEADER_MINDS
-        crossed = _crossings(wish.leaders[free], lines[strong]) @ weights[strong]
+        leader, line = _crossings(wish.leaders[free], lines[strong])
+        crossed = np.bincount(leader, weights[strong][line], len(costs))
         costs = costs + LEADER_OVER_LINE * crossed
     return costs
 
@@ -199,12 +201,20 @@ def _against(wish: Wish, others: list[tuple[Wish, int]]) -> Array:
     costs = costs + FORBIDDEN * _overlaps(grown, boxes).sum(axis=1)
     leaders = [other.leaders[index] for other, index in others if other.leaders is not None]
     if leaders:
-        costs = costs + FORBIDDEN * (_covered_mm(grown, np.array(leaders)) > 0).sum(axis=1)
+        struck, _ = _struck(grown, np.array(leaders))
+        costs = costs + FORBIDDEN * _counted(struck, len(costs))
     if wish.leaders is not None:
-        costs = costs + FORBIDDEN * (_covered_mm(_grown(boxes), wish.leaders) > 0).sum(axis=0)
+        _, through = _struck(_grown(boxes), wish.leaders)
+        costs = costs + FORBIDDEN * _counted(through, len(costs))
         if leaders:
-            costs = costs + LEADERS_CROSS * _crossings(wish.leaders, np.array(leaders)).sum(axis=1)
+            crossing, _ = _crossings(wish.leaders, np.array(leaders))
+            costs = costs + LEADERS_CROSS * _counted(crossing, len(costs))
     return costs
+
+
+def _counted(indices: Indices, length: int) -> Indices:
+    """How often each index stands there, (length,)."""
+    return np.bincount(indices, minlength=length)
 
 
 def _grown(boxes: Array) -> Array:
@@ -215,9 +225,10 @@ def _grown(boxes: Array) -> Array:
 def _segments(lines: list[tuple[Array, float, str]]) -> tuple[Array, Array, list[str]]:
     """All segments of the polylines, (m, 4), the weight of each, (m,), and the tag of each."""
     parts = [np.concatenate([line[:-1], line[1:]], axis=1) for line, _, _ in lines]
-    weights = [np.full(len(part), weight) for part, (_, weight, _) in zip(parts, lines, strict=True)]
-    tags = [tag for part, (_, _, tag) in zip(parts, lines, strict=True) for _ in part]
-    return np.concatenate([np.zeros((0, 4)), *parts]), np.concatenate([np.zeros(0), *weights]), tags
+    counts = [len(part) for part in parts]
+    weights = np.repeat(np.array([weight for _, weight, _ in lines], dtype=float), counts)
+    tags = [tag for count, (_, _, tag) in zip(counts, lines, strict=True) for tag in (tag,) * count]
+    return np.concatenate([np.zeros((0, 4)), *parts]), weights, tags
 
 
 def _bounds(boxes: Array) -> Array:
@@ -237,7 +248,7 @@ def _ends(lines: Array) -> tuple[Array, Array]:
     return np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
 
 
-def _near(boxes: Array, lines: Array) -> tuple[Array, Array]:
+def _near(boxes: Array, lines: Array) -> tuple[Indices, Indices]:
     """Which of the boxes (n, 4) the bounds of which segments (m, 4) touch: (k,) indices of each.
 
     Few of them do, and only these pairs need a closer look.
@@ -266,6 +277,13 @@ def _covered_mm(boxes: Array, lines: Array) -> Array:
     return covered
 
 
+def _struck(boxes: Array, lines: Array) -> tuple[Indices, Indices]:
+    """Which of the boxes (n, 4) which segments (m, 4) run through: (k,) indices of each."""
+    n, m = _near(boxes, lines)
+    inside = _inside_mm(boxes[n], lines[m]) > 0
+    return n[inside], m[inside]
+
+
 def _inside_mm(boxes: Array, lines: Array) -> Array:
     """Length of each segment (k, 4) inside the box (k, 4) that goes with it, (k,), mm (Liang and Barsky)."""
     low, high = np.zeros(len(lines)), np.ones(len(lines))
@@ -278,14 +296,13 @@ def _inside_mm(boxes: Array, lines: Array) -> Array:
     return inside
 
 
-def _crossings(lines: Array, others: Array) -> Array:
-    """Whether segments (n, 4) cross others (m, 4): 1 or 0, shape (n, m). Shared ends don't cross."""
-    crossed: Array = np.zeros((len(lines), len(others)))
+def _crossings(lines: Array, others: Array) -> tuple[Indices, Indices]:
+    """Which segments (n, 4) cross which others (m, 4): (k,) indices of each. Shared ends don't cross."""
     n, m = _near(np.concatenate(_ends(lines), axis=1), others)
     parted = _parted(lines[n], others[m])
     n, m = n[parted], m[parted]
-    crossed[n, m] = _parted(others[m], lines[n])
-    return crossed
+    crossed = _parted(others[m], lines[n])
+    return n[crossed], m[crossed]
 
 
 def _parted(lines: Array, others: Array) -> Mask:
