@@ -85,8 +85,8 @@ TERMS = (
     Term(
         "bag",
         "bag",
-        "A sandbag that keeps a stand from tipping. It hangs on the column, or on the leg under the load where "
-        "a recipe says so, clear of the floor.",
+        "A sandbag that keeps a stand from tipping. It hangs on the column, or on the leg under the load "
+        "where a recipe says so, clear of the floor.",
         "bags?|sandbags?",
         (_part(_GEAR, "sandbags", "sandbags"), _part(_SAFETY, "stands", "stands and booms")),
     ),
