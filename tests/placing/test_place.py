@@ -100,6 +100,28 @@ def test_what_cannot_be_met_says_how_far_it_reaches_and_what_would_do() -> None:
     assert abs(math.log2(answer.suggestions[1].ratio / 12)) <= 1 / 3
 
 
+def test_a_panel_is_offered_whatever_names_the_others_have(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three that hang out of the way, named as offers are."""
+    monkeypatch.setattr(evaluating, "SCAN", ROUGH)
+    hung = "".join(
+        f"\n  - {{name: {name}, card: {card}, surface: black, aim: floor, held_by: a hook in the beam, "
+        f"at: {{left_wall: {left_m} m, front_wall: 0.6 m, height: 2.3 m}}}}"
+        for name, card, left_m in (
+            ("black panel", "black panel 90 x 60", 0.6),
+            ("second black panel", "black panel 90 x 60", 1.6),
+            ("third black panel", "net 60 x 60", 2.6),
+        )
+    )
+    _, answer = asked_anew(
+        "borrowed-window", ("ratio: 4:1", "ratio: 12:1"), ("\nbackdrop:", f"\nblockers:{hung}\nbackdrop:"),
+        move=["card"],
+    )  # fmt: skip
+
+    assert answer.best is None
+    offered = [one for one in answer.suggestions if "as a blocker" in one.words]
+    assert [thing.name for thing in offered[0].things] == ["card"]
+
+
 def test_a_blocker_is_placed_for_the_ratio() -> None:
     """The black panel of a demo recipe found again beside the shadow side; the gold card stays."""
     place = "along: 30 cm toward camera, across: 1.25 m camera-left"

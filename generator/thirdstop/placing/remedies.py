@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from thirdstop.book.quantities import Length, Share, Turn, format_length
-from thirdstop.book.recipe import Blocker, Place, Recipe
+from thirdstop.book.recipe import MOST_PANELS, Blocker, Place, Recipe
 from thirdstop.book.studio import CardModel, Studio
 from thirdstop.checks.wording import percent
 from thirdstop.exposure.quality import SCAN
@@ -239,13 +239,13 @@ def _key_moved(search: Search, less: bool) -> Iterator[_Change]:
 def _blocked(search: Search, far: Tried) -> Iterator[_Change]:
     """A black panel that keeps light off the shadow side: the largest first, as near as it fits."""
     evaluator = search.trials.evaluator
+    if len(evaluator.recipe.blockers) >= MOST_PANELS:
+        return
     point = next(p for p in far.staging.scene.points if p.name == far.readings.ratio.shadow_point)
     side = -1.0 if point.direction[0] < 0 else 1.0
     height = Length(_five(float(far.staging.sitters[0].nose_m[2]) - 0.05))
     names = {item.name for item in far.staging.items}
-    name = next(
-        word for word in ("black panel", "second black panel", "third black panel") if word not in names
-    )
+    name = next(word for word in _panel_names() if word not in names)
     for model in sorted(evaluator.studio.cards, key=_area_m2, reverse=True):
         if _BLACK not in model.surfaces or model.passes.value > 0:
             continue
@@ -257,6 +257,11 @@ def _blocked(search: Search, far: Tried) -> Iterator[_Change]:
                 words = f"'{model.name}' as a blocker: {place_words(recipe, ('blockers', -1))}"
                 yield _Change(words, recipe, evaluator.studio, search.movers)
                 break
+
+
+def _panel_names() -> Iterator[str]:
+    yield from ("black panel", "second black panel", "third black panel")
+    yield from (f"black panel {number}" for number in itertools.count(4))
 
 
 def _before_a_card(far: Tried, place: Place) -> bool:
