@@ -266,6 +266,7 @@ def staging(
     target: TargetPlace | None = None,
     meter: MeterPlace | None = None,
     walkway_m: float = 0.6,
+    behind_camera_m: float = 0.5,
     framing: str = "head and shoulders",
 ) -> Staging:
     """A staging of those things; the first lamp is the key (a usual one is added where there is none)."""
@@ -300,6 +301,7 @@ def staging(
         meter=meter or MeterPlace(100.0, 8.0, 1 / 160, 250.0, 340.0, 0.1, "chin dome"),
         target=target or TargetPlace(4.0, "lit to shadow", 1 / 3, None),
         walkway_m=walkway_m,
+        behind_camera_m=behind_camera_m,
         framing=framing,
     )
 

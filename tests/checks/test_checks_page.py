@@ -53,7 +53,6 @@ def test_every_check_has_its_section_in_order() -> None:
         ),
         ("| room-fit | clear of walls, ceiling, fixed things |", f"{room_fit.NEAR_M * 100:.0f} cm"),
         ("| room-fit | half of a seat, kept clear of columns |", f"{columns.SEAT_HALF_M * 100:.0f} cm"),
-        ("| room-fit | behind the focal plane |", f"{room_fit.BEHIND_CAMERA_M * 100:.0f} cm"),
         ("| statics | restoring over overturning moment |", f"1 (halt), {statics.LEAST_RATIO} (look)"),
         ("| statics | push at the load's height |", f"{statics.LEAST_PUSH_N:.0f} N"),
         ("| statics | unbalanced boom |", f"{statics.MOST_UNBALANCED_N_M:.0f} N·m"),

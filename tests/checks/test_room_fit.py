@@ -108,6 +108,16 @@ def test_half_a_metre_behind_the_camera(front_m: float, verdict: str) -> None:
     assert _about(samples.staging(room=room), "camera").verdict == verdict
 
 
+def test_what_a_house_keeps_free_behind_the_camera() -> None:
+    """80 cm by its habits: 70 cm are too little, and the set comes no farther forward."""
+    staging = samples.staging(room=replace(EMPTY, front_m=-2.7), behind_camera_m=0.8)
+    found = _about(staging, "camera")
+    assert (found.verdict, found.limit) == ("look", 0.8)
+    assert "80 cm is wanted" in found.text.replace("\u00a0", " ")
+    assert room_fit.forward_m(staging, 1.0) == 0.0
+    assert room_fit.forward_m(replace(staging, behind_camera_m=0.5), 1.0) == pytest.approx(0.2)
+
+
 def test_cupboard_behind_the_camera() -> None:
     """A cupboard 30 cm behind the focal plane, 25 cm off its line, is in the way; one 35 cm off is not."""
     near = replace(EMPTY, fixed=(_box("cupboard", 0.25, 1.0, -3.0, -2.3),))

@@ -368,6 +368,7 @@ def stage(
         meter=MeterPlace(100, 8.0, 1 / 160, 250, 340, 0.1, "under chin"),
         target=TargetPlace(4.0, "lit to shadow", 1 / 3, None),
         walkway_m=0.6,
+        behind_camera_m=0.5,
         framing="head and shoulders",
     )
 

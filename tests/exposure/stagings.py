@@ -66,6 +66,7 @@ def staging(
         meter=MeterPlace(100.0, aperture, shutter_s, 250.0, 340.0, 0.1, "chin dome", ambient_lux),
         target=target or TargetPlace(3.0, "lit to shadow", 1 / 3, None),
         walkway_m=0.6,
+        behind_camera_m=0.5,
         framing="head and shoulders",
     )
 

@@ -15,7 +15,6 @@ from thirdstop.book.fields import (
     LengthField,
     MiredField,
     NameField,
-    RatioField,
     ShareField,
     SlugField,
     TextField,
@@ -391,7 +390,6 @@ class HabitsModel(Model):
     ] = "camera and sitter"
     fastest: Annotated[PopIntervalField, _of("Shortest time between two pops.")] = Duration(1.0)
     frames: Annotated[FramesField, _of("Frames of one session, for which a charge must last.")] = 300
-    highest_ratio: Annotated[RatioField | None, _of("Above this a ratio is not quoted.")] = None
 
     @property
     def units_alone(self) -> Units | None:

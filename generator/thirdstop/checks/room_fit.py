@@ -20,8 +20,6 @@ from thirdstop.typed import Array
 
 NEAR_M = 0.05
 """Clear of a wall, the ceiling or a fixed thing by less than this is worth a look."""
-BEHIND_CAMERA_M = 0.50
-"""Room for whoever photographs, behind the focal plane (common practice)."""
 _PERSON_HALF_M = 0.30
 _STEP_M = 0.10
 
@@ -234,18 +232,17 @@ def _where(way: Way) -> str:
 
 
 def _behind_camera(staging: Staging) -> Finding:
+    wanted = staging.behind_camera_m
     gap_m, what = min(_behind(staging))
     text = (
-        f"Behind the focal plane there is {clearance(gap_m)} to {what}; {length(BEHIND_CAMERA_M)} is wanted "
+        f"Behind the focal plane there is {clearance(gap_m)} to {what}; {length(wanted)} is wanted "
         "for whoever photographs."
     )
-    spare = floor_cm(gap_m - BEHIND_CAMERA_M)
+    spare = floor_cm(gap_m - wanted)
     if spare >= 0:
-        return Finding("room-fit", "pass", "camera", text, "", spare, BEHIND_CAMERA_M, "m")
-    remedy = (
-        f"Bring camera and set {needed(BEHIND_CAMERA_M - gap_m)} forward, or use a shorter lens nearer by."
-    )
-    return Finding("room-fit", "look", "camera", text, remedy, spare, BEHIND_CAMERA_M, "m")
+        return Finding("room-fit", "pass", "camera", text, "", spare, wanted, "m")
+    remedy = f"Bring camera and set {needed(wanted - gap_m)} forward, or use a shorter lens nearer by."
+    return Finding("room-fit", "look", "camera", text, remedy, spare, wanted, "m")
 
 
 def forward_m(staging: Staging, most_m: float) -> float:
@@ -259,7 +256,7 @@ def forward_m(staging: Staging, most_m: float) -> float:
         moved = replace(staging, room=_room_moved(staging.room, step * _STEP_M))
         there = [_spare_m(moved, item) for item in placed(staging)]
         worse = any(now < min(was, 0.0) for now, was in zip(there, here, strict=True))
-        if worse or room_behind_m(moved) < BEHIND_CAMERA_M:
+        if worse or room_behind_m(moved) < staging.behind_camera_m:
             break
         free_m = step * _STEP_M
     return free_m
@@ -317,6 +314,6 @@ CHECK = Check(
     "its column are free, have their room, and stand no worse over heads or in the picture. The walkway is "
     "the widest line on the floor plan from a door to 60 cm from the mark, past everything lower than 2 m "
     "(walls, fixed things, backdrop, camera, stands with the full circle of their legs); its width is the "
-    "gap at its narrowest place. Behind the focal plane 50 cm stay free over 60 cm of width. Leads, bags "
-    "and chairs for waiting are not known here.",
+    "gap at its narrowest place. Behind the focal plane the house's room stays free over 60 cm of width. "
+    "Leads, bags and chairs for waiting are not known here.",
 )

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from thirdstop.checks.findings import Check, Finding, Verdict
-from thirdstop.checks.room_fit import BEHIND_CAMERA_M, NEAR_M, room_behind_m
+from thirdstop.checks.room_fit import NEAR_M, room_behind_m
 from thirdstop.checks.view import SIDES, side_normals
 from thirdstop.checks.wording import ceil_cm, clearance, floor_cm, length, needed
 from thirdstop.exposure.readings import Readings
@@ -255,7 +255,7 @@ def _stands(staging: Staging, camera: CameraView) -> bool:
 
 def _farther(staging: Staging, everyone: list[_Wanted]) -> str:
     camera, nose_m = staging.camera, staging.sitters[0].nose_m
-    spare_m = floor_cm(room_behind_m(staging) - BEHIND_CAMERA_M)
+    spare_m = floor_cm(room_behind_m(staging) - staging.behind_camera_m)
 
     def at(back_m: float) -> bool:
         place = camera.focal_plane_m - back_m * np.array([0.0, 1.0, 0.0])
@@ -303,7 +303,7 @@ CHECK = Check(
     "length the feet too; where hands are framed, only the hands. Framed as a head, the top edge may crop "
     "hair and hat down to the brow (3 cm over the pupils). A head of which nothing shows is a halt: the "
     "picture can't be taken so. One that is cut is worth a look. Each remedy was tried on the camera, with "
-    "every sitter in it: the move sidewise, up or down, the distance back with 50 cm left free behind the "
-    "focal plane, the longest lens in whole millimetres (24 mm or more). What stands before a sitter, and "
-    "how much room over a head looks well, is the photographer's to judge.",
+    "every sitter in it: the move sidewise, up or down, the distance back with the house's room left free "
+    "behind the focal plane, the longest lens in whole millimetres (24 mm or more). What stands before a "
+    "sitter, and how much room over a head looks well, is the photographer's to judge.",
 )

@@ -111,6 +111,7 @@ class _Builder:
             meter=self._meter(),
             target=target_of(recipe, studio, points, self.items, problems),
             walkway_m=studio.habits.walkway.m,
+            behind_camera_m=studio.habits.behind_camera.m,
             framing=recipe.camera.framing,
             fastest_s=studio.habits.fastest.s,
             frames=studio.habits.frames,

@@ -320,6 +320,8 @@ class Staging:
     meter: MeterPlace
     target: TargetPlace
     walkway_m: float
+    behind_camera_m: float
+    """Room that the house keeps free behind the focal plane."""
     framing: str
     fastest_s: float = 1.0
     """The house's shortest time between two flashes."""
