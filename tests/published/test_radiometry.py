@@ -150,8 +150,8 @@ def test_sphere(distance_radii: float, tilt_deg: float, expected: float) -> None
     offset = seen.place_m / np.linalg.norm(seen.place_m, axis=1)[:, None]
     weight = receptor_weight(offset @ point.direction, np.zeros(len(offset), dtype=bool))
 
-    # Even directions over the outline: a thousandth is what so many of them are worth at a cut horizon.
-    assert float(weight @ seen.solid_angle_sr) / math.pi == pytest.approx(expected, rel=2e-3)
+    # Even directions over the outline: so many of them are off by 1.02 thousandths where the horizon cuts it.
+    assert float(weight @ seen.solid_angle_sr) / math.pi == pytest.approx(expected, rel=1.1e-3)
 
 
 # Exact over inverse square on axis, uniform Lambertian face, parallel to the receptor. Disc: 1/(1 + D²/4d²).
@@ -222,8 +222,8 @@ def test_flag(edge_m: float, expected: float) -> None:
     lamp = face("rectangle", 0.5, 0.5, 2.0)
     left = direct_exposure(lamp, element(), [half_plane(edge_m)]) / direct_exposure(lamp, element())
 
-    # By samples over the face: a thousandth of a stop is what they are worth here.
-    assert math.log2(left) == pytest.approx(expected, abs=2e-3)
+    # By samples over the face: an edge through its middle is off by 0.0016 stop.
+    assert math.log2(left) == pytest.approx(expected, abs=1.7e-3)
 
 
 def quad(a: float, b: float, n: int) -> tuple[Array, Array]:
