@@ -9,10 +9,10 @@ Units: TypeAlias = Literal["metric", "imperial"]
 CLICKS_PER_STOP = 3
 """A click of the trigger is a third of a stop (common practice, no source; hence the name)."""
 
-METER_CONSTANT_FLAT = 250.0
+METER_CONSTANT_FLAT = 250
 """Incident meter constant C of a flat receptor, lx·s; ISO 2720:1974 leaves it to the maker, 250 is usual."""
 
-METER_CONSTANT_DOME = 340.0
+METER_CONSTANT_DOME = 340
 """Incident meter constant C of a dome, lx·s; ISO 2720:1974 leaves it to the maker, 330 to 340 is usual."""
 
 MID_GREY_REFLECTANCE = 0.18

@@ -7,6 +7,7 @@ import pytest
 from checks import samples
 from thirdstop.checks import glare
 from thirdstop.checks.findings import Finding
+from thirdstop.checks.mirror import mirrored
 from thirdstop.staging.materials import Material, Matte
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.vectors import direction_at, elevation_of, unit, vec
@@ -17,9 +18,9 @@ EYES_MIDDLE = vec(0.0, 0.02, 1.22)
 @pytest.mark.parametrize("tilt_deg", [5.0, 8.0, 10.0])
 def test_flat_lens_sends_a_level_ray_down_by_twice_the_tilt(tilt_deg: float) -> None:
     """A front tilted down by τ mirrors a level ray to −2τ: 8° to −16°."""
-    who = samples.sitter(glasses="glasses", tilt_deg=tilt_deg)
-    found = glare.mirror_direction(who, vec(0, 1, 0))
-    assert elevation_of(found) == pytest.approx(-2 * tilt_deg)
+    lens = glare.lens_front(samples.sitter(glasses="glasses", tilt_deg=tilt_deg, dioptre=0.0), 0)
+    found = mirrored(vec(0, 1, 0)[None, :], lens.normals)
+    assert [elevation_of(one) for one in found] == pytest.approx([-2 * tilt_deg] * len(lens.normals))
 
 
 # Radius of a front curve with tooling index 1.53: 530 mm over dioptres.

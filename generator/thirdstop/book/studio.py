@@ -62,7 +62,7 @@ from thirdstop.book.ranges import (
     SurfaceShareField,
 )
 from thirdstop.book.web import AddressField
-from thirdstop.constants import Units
+from thirdstop.constants import METER_CONSTANT_DOME, METER_CONSTANT_FLAT, Units
 
 MOST_GEAR = 60
 """Of one kind of gear, of paints, of surfaces, of readings of one lamp."""
@@ -356,9 +356,9 @@ class MeterModel(Model):
 
     flat_constant: Annotated[
         MeterConstantField, _of("Incident constant C of the flat receptor, lx·s (ISO 2720).")
-    ] = 250
+    ] = METER_CONSTANT_FLAT
     dome_constant: Annotated[MeterConstantField, _of("Incident constant C of the dome, lx·s (ISO 2720).")] = (
-        340
+        METER_CONSTANT_DOME
     )
     step: Annotated[MeterStepField, _of("The step it shows.")] = Stops(0.1)
     offset: Annotated[MeterOffsetField, _of("What to add to its readings so that the camera agrees.")] = (

@@ -13,6 +13,7 @@ from thirdstop.book.recipe import Backdrop, Blocker, Card, Light, MarkPlace, Sub
 from thirdstop.book.studio import Studio
 from thirdstop.errors import Fault
 from thirdstop.exposure.charging import full_luminance
+from thirdstop.exposure.stops import luminous_exposure
 from thirdstop.staging.aiming import Targets, aim_of
 from thirdstop.staging.lamps import PlacedLamp, place_lamp
 from thirdstop.staging.limits import refuse_flush, refuse_outside
@@ -313,7 +314,7 @@ class _Builder:
         self, reading: ReadingModel, name: str, path: Path, receptor: Receptor, clicks: tuple[int, ...]
     ) -> Taken:
         constant = self.meter.constant_flat if receptor == "flat" else self.meter.constant_dome
-        shown_lx_s = constant * reading.reads.exact**2 / reading.iso.value
+        shown_lx_s = luminous_exposure(reading.reads.exact, reading.iso.value, constant)
         return Taken(
             name, path, receptor, math.log2(shown_lx_s), clicks, reading.iso.value, reading.reads.exact
         )

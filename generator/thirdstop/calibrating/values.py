@@ -7,6 +7,7 @@ from thirdstop.book.studio import Studio
 from thirdstop.calibrating.calibrate import SAYS_NOTHING, Calibration, Found
 from thirdstop.calibrating.setups import StagedSetup
 from thirdstop.exposure.emission import face_area_m2
+from thirdstop.exposure.flash import guide_number_of
 from thirdstop.staging.lamps import GUIDE_NUMBER_ISO
 
 NOT_KEPT = ("click", "sitter")
@@ -71,7 +72,7 @@ def guide_number(output: str, x: float, calibration: Calibration, studio: Studio
     luminance = emitter.luminance_cd_s_m2 * 2.0 ** (lamp.axial_loss_stops + x)
     intensity = luminance * face_area_m2(emitter.outline, emitter.half_u_m, emitter.half_v_m)
     constant = constants(calibration, studio)[0]
-    return GuideNumber(round(float(intensity * GUIDE_NUMBER_ISO / constant) ** 0.5, 2))
+    return GuideNumber(round(guide_number_of(intensity, GUIDE_NUMBER_ISO, constant), 2))
 
 
 def _lit_by(output: str, calibration: Calibration) -> tuple[StagedSetup, int]:

@@ -72,12 +72,6 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
     return [_look_at(staging, sitter) for sitter in staging.sitters if sitter.glasses]
 
 
-def mirror_direction(sitter: SitterPlace, from_lens: Vec) -> Vec:
-    """Where the middle of a lens mirrors a ray that comes from the camera along that unit direction."""
-    direction: Vec = mirrored(from_lens[None, :], axis(sitter)[None, :])[0]
-    return direction
-
-
 def axis(sitter: SitterPlace) -> Vec:
     """The lens's axis: the nose line tilted down by the frame's tilt."""
     tilt = math.radians(sitter.glasses_tilt_deg)

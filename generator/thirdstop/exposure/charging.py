@@ -10,6 +10,7 @@ from thirdstop.exposure.flash import (
     luminance_from_reading,
     power_of_click,
 )
+from thirdstop.exposure.stops import luminous_exposure
 from thirdstop.exposure.transport import solve
 from thirdstop.staging.points import MeasuringPoint
 from thirdstop.staging.shapes import Emitter
@@ -55,7 +56,8 @@ def _bare_luminance(bare: Emitter, lamp: LampPlace, meter: MeterPlace) -> float:
 
 def _metered_luminance(bare: Emitter, output: MeteredOutput, lamp: LampPlace, meter: MeterPlace) -> float:
     constant = meter.constant_flat if output.receptor == "flat" else meter.constant_dome
-    exposure_lx_s = constant * output.f_number**2 / output.iso / power_of_click(output.click, lamp.clicks)
+    shown_lx_s = luminous_exposure(output.f_number, output.iso, constant)
+    exposure_lx_s = shown_lx_s / power_of_click(output.click, lamp.clicks)
     if output.room is not None:
         transport = solve(output.room)
         exposure_lx_s *= float(transport.direct_lx_s[0, 0] / transport.total_lx_s[0, 0])

@@ -14,16 +14,6 @@ from thirdstop.staging.shapes import Ellipsoid, Emitter, Panel
 _POINT_SAMPLES = 987
 
 
-def guide_number(f_number: float, distance_m: float) -> float:
-    """GN = N·d in metres, at the ISO of the f-number (ISO 1230)."""
-    return f_number * distance_m
-
-
-def guide_number_at(guide_number_m: float, iso: float, new_iso: float, power: float = 1.0) -> float:
-    """The guide number at another ISO and share of full power: it goes with the root of both."""
-    return guide_number_m * math.sqrt(power * new_iso / iso)
-
-
 def guide_number_of(intensity_cd_s: float, iso: float, constant: float) -> float:
     """GN in metres of a luminous intensity × time: √(I·S/C), from H = I/d² and H = C·N²/S."""
     return math.sqrt(intensity_cd_s * iso / constant)
@@ -87,8 +77,3 @@ def power_of_click(click: float, clicks: int) -> float:
 def click_of_power(power: float, clicks: int) -> float:
     """The click, not rounded, that gives a share of full power; may lie outside 1..clicks."""
     return clicks + CLICKS_PER_STOP * math.log2(power)
-
-
-def pops_stops(pops: int) -> float:
-    """What several equal flashes add over one, in stops."""
-    return math.log2(pops)

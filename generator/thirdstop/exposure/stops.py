@@ -53,24 +53,9 @@ def aperture_value(f_number: float) -> float:
     return 2.0 * stops(f_number)
 
 
-def time_value(shutter_s: float) -> float:
-    """APEX Tv = -log2 t, in stops from 1 s."""
-    return -stops(shutter_s)
-
-
-def exposure_value(f_number: float, shutter_s: float) -> float:
-    """APEX Ev = Av + Tv."""
-    return aperture_value(f_number) + time_value(shutter_s)
-
-
 def f_number_of(aperture_value: float) -> float:
     """The exact f-number N = 2^(Av/2)."""
     return float(2.0 ** (aperture_value / 2.0))
-
-
-def sum_of_f_numbers(*f_numbers: float) -> float:
-    """The f-number of lights together, from each one's own: exposures add, so N² does."""
-    return math.sqrt(sum(n * n for n in f_numbers))
 
 
 def third_mark(f_number: float) -> str:
@@ -117,29 +102,9 @@ def _mark(whole: int, name: Callable[[int], str]) -> str:
     return f"f/{name(index)}"
 
 
-def ratio_to_stops(ratio: float) -> float:
-    """log2 of a lighting ratio: 2:1 is 1 stop, 3:1 is 1.585."""
-    return stops(ratio)
-
-
 def stops_to_ratio(difference_stops: float) -> float:
     """The lighting ratio of a difference in stops."""
     return factor(difference_stops)
-
-
-def lit_to_shadow(key_to_fill: float) -> float:
-    """The ratio (key + fill) : fill of a ratio key : fill, where the fill lights both sides alike."""
-    return key_to_fill + 1.0
-
-
-def key_to_fill(lit_to_shadow: float) -> float:
-    """The ratio key : fill of a ratio (key + fill) : fill, where the fill lights both sides alike.
-
-    Raises ValueError below 1:1, where there is no key.
-    """
-    if lit_to_shadow < 1:
-        raise ValueError(f"lit : shadow is at least 1:1; given: {lit_to_shadow}")
-    return lit_to_shadow - 1.0
 
 
 def ratio_text(ratio: float) -> str:
