@@ -27,7 +27,6 @@ SPELLINGS = [
     ("TowardField", "50 cm away from camera"),
     ("OffsetsField", "10 cm toward camera, 5 cm up"),
     ("StopsField", "−1⅓ stops"),
-    ("RelativeStopsField", "-1.5 stops from key"),
     ("ApertureField", "f/5.6 + 7/10"),
     ("ApertureField", "F 8"),
     ("DurationField", "1/160 s"),

@@ -1,12 +1,14 @@
 """Whatever a file can say is read: no key of the models is there for nothing."""
 
 import ast
+from collections.abc import Iterator
 from pathlib import Path
 
 import thirdstop
 from book.models import models_in
 from thirdstop.book import nomenclature
 from thirdstop.book.held import ROOM_SURFACES
+from thirdstop.book.model import Model
 
 PACKAGE = Path(thirdstop.__file__).parent
 
@@ -23,6 +25,18 @@ def _read_outside_book() -> set[str]:
                 if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Load)
             }
     return found
+
+
+def test_every_model_is_part_of_a_file() -> None:
+    """None is left over from something that can't be written any more."""
+    written = {inner for _, model in nomenclature.FILES for inner in models_in(model)}
+    assert set(_kinds_of(Model)) <= written
+
+
+def _kinds_of(model: type[Model]) -> Iterator[type[Model]]:
+    for kind in model.__subclasses__():
+        yield kind
+        yield from _kinds_of(kind)
 
 
 def test_every_key_is_read_by_a_later_stage() -> None:

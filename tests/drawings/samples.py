@@ -100,6 +100,8 @@ def sitter_at(
         hat=None,
         glasses=None,
         mark_m=mark,
+        glasses_tilt_deg=8.0,
+        glasses_base_dioptre=4.0,
     )
     return place, solids
 

@@ -55,12 +55,6 @@ LengthField = Annotated[
     _AS_TEXT,
     _text_schema("Length", rf"\+? ?{_LENGTH}", "40 cm", "1.15 m", "4 ft 2 in"),
 ]
-SignedLengthField = Annotated[
-    quantities.Length,
-    _read(parsing.parse_signed_length, (quantities.Length,)),
-    _AS_TEXT,
-    _text_schema("Length, up or down", _SIGN + _LENGTH, "-5 cm", "12 cm"),
-]
 SizeField = Annotated[
     quantities.Size,
     _read(parsing.parse_size, (quantities.Size,)),
@@ -106,12 +100,6 @@ TowardField = Annotated[
     ),
 ]
 _OFFSET = rf"{_LENGTH} (toward camera|away from camera|camera-left|camera-right|up|down)"
-OffsetField = Annotated[
-    quantities.Offset,
-    _read(parsing.parse_offset, (quantities.Offset,)),
-    _AS_TEXT,
-    _text_schema("Offset", _OFFSET, "10 cm toward camera", "5 cm up"),
-]
 OffsetsField = Annotated[
     tuple[quantities.Offset, ...],
     _read(parsing.parse_offsets, (tuple,)),
@@ -129,12 +117,6 @@ ToleranceField = Annotated[
     _read(parsing.parse_tolerance, (quantities.Stops,)),
     _AS_TEXT,
     _text_schema("Tolerance in stops", rf"{_N}stops?", "1/3 stop"),
-]
-RelativeStopsField = Annotated[
-    quantities.RelativeStops,
-    _read(parsing.parse_relative_stops, (quantities.RelativeStops,)),
-    _AS_TEXT,
-    _text_schema("Level in stops", rf"{_SIGN}{_N}stops? from (key|mid-grey)", "-1.5 stops from key"),
 ]
 StopsFromKeyField = Annotated[
     quantities.RelativeStops,

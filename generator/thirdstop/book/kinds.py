@@ -22,7 +22,6 @@ _LENGTH_UNITS = {
 _DEGREES = {"deg": Fraction(1), "°": Fraction(1)}
 
 LENGTH = Kind("a length", "40 cm", _LENGTH_UNITS, Fraction(100), "100 m", big_units=((5, "cm"), (500, "mm")))
-SIGNED_LENGTH = replace(LENGTH, signs="+-")
 SIZE = replace(LENGTH, name="a size", example="120 x 90 cm", suggests=False)
 SIDE = replace(
     LENGTH,

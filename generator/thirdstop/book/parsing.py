@@ -37,11 +37,6 @@ def parse_length(given: object) -> q.Length:
     return q.Length(float(_length(given, kinds.LENGTH)))
 
 
-def parse_signed_length(given: object) -> q.Length:
-    """As parse_length, a sign allowed: '-5 cm'."""
-    return q.Length(float(_length(given, kinds.SIGNED_LENGTH)))
-
-
 def parse_size(given: object) -> q.Size:
     """'120 x 90 cm' or '1.2 m x 90 cm' → two sides, both above 0."""
     first, times, second = text_of(given, kinds.SIZE).partition("x")
@@ -130,11 +125,6 @@ def parse_stops(given: object) -> q.Stops:
 def parse_tolerance(given: object) -> q.Stops:
     """'1/3 stop': stops without a sign."""
     return q.Stops(float(only(given, kinds.TOLERANCE)))
-
-
-def parse_relative_stops(given: object) -> q.RelativeStops:
-    """'-1.5 stops from key' or '-1 stop from mid-grey'."""
-    return _relative(given, kinds.RELATIVE_STOPS, ("key", "mid-grey"))
 
 
 def parse_stops_from_key(given: object) -> q.RelativeStops:

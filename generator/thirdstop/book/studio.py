@@ -8,7 +8,6 @@ from thirdstop.book.fields import (
     ApertureField,
     CountField,
     DateField,
-    DioptreField,
     DurationField,
     IlluminanceField,
     IsoField,
@@ -43,7 +42,6 @@ from thirdstop.book.ranges import (
     GearCountField,
     GearMassField,
     HalfAngleField,
-    LensLeanField,
     LossField,
     MeterConstantField,
     MeterOffsetField,
@@ -342,13 +340,6 @@ class CameraModel(Model):
 
     name: Annotated[NameField, _of("Its name in this book.")]
     sensor: Annotated[SensorField, _of("Long side, short side.")]
-
-
-class GlassesModel(Model):
-    """A pair of glasses kept for rehearsal, or the usual one to reckon with."""
-
-    tilt: Annotated[LensLeanField, _of("How far the lenses lean forward at the top.")]
-    curve: Annotated[DioptreField, _of("Base curve of the front surface.")]
 
 
 class MeterModel(Model):

@@ -86,7 +86,6 @@ class Calibration:
 
     metering: Metering
     setups: tuple[StagedSetup, ...]
-    predictor: Predictor
     found: tuple[Found, ...]
     covariance: Array
     """Of x after the readings, shape (k, k), in the order of `found`."""
@@ -153,7 +152,6 @@ def calibrate(
     return Calibration(
         metering=metering,
         setups=tuple(setups),
-        predictor=predictor,
         found=_found(quantities, best, prior, errors[np.ix_(used, used)]),
         covariance=best.covariance,
         prior=prior,

@@ -75,10 +75,6 @@ class Predictor:
         rows = [self._setup_slopes(index, x, quality) for index in range(len(self.setups))]
         return np.concatenate(rows) if rows else np.zeros((0, len(x)))
 
-    def middle_click(self, lamp: str) -> float:
-        """Where a lamp's output is what the guide number says: the mean click of its readings."""
-        return self._middle[lamp]
-
     def _setup_slopes(self, index: int, x: Array, quality: Quality) -> Array:
         light = self._light(index, x, quality)
         now = self._levels(index, x, light)

@@ -5,7 +5,7 @@ levels, log2 of the factor for angles and roughness, log2 of the odds for shares
 """
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
@@ -273,7 +273,6 @@ def _emitter(
     return replace(emitter, emission=emission)
 
 
-Changer: TypeAlias = Callable[[Scene], Scene]
 SCENE_KINDS: tuple[Kind, ...] = (
     "reflectance",
     "transmittance",

@@ -61,12 +61,11 @@ LEAN_LINE_MM = 9.0
 
 @dataclass(frozen=True, eq=False)
 class _Ground:
-    """What the elevation holds: its plane, from where to where along it, where that lies on the sheet."""
+    """What the elevation holds: its plane, from where along it, where that lies on the sheet."""
 
     along_key: bool
     view: View
     start_m: float
-    end_m: float
     box: Box
     over_mm: float = 0.0
     """How far the ruler's labels reach below the floor."""
@@ -175,7 +174,7 @@ def _ground(staging: Staging, along: Along, scale: Scale) -> _Ground:
     start, end = _span_m(staging, view, use_key)
     k = view.mm_per_m
     box = Box(0.0, 0.0, (end - start) * k, staging.room.height_m * k)
-    return _Ground(use_key, view.at(-start * k, box.y1), start, end, box)
+    return _Ground(use_key, view.at(-start * k, box.y1), start, box)
 
 
 def _bearing(item: Item) -> float:

@@ -363,8 +363,3 @@ def _depth_m(staging: Staging, pupil: Vec) -> float:
             if abs(facing) > 0.1:
                 depths.append(float(item.normal @ (item.centre_m - pupil)) / facing)
     return min(depth for depth in depths if depth > 0)
-
-
-def outline_in(view: View, points_m: Array) -> Array:
-    """Convex outline of points (n, 3) in a view, (m, 2) mm."""
-    return hull(view.project(points_m))

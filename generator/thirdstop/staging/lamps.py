@@ -171,10 +171,9 @@ def box_body(face: Face, outline: Outline, depth_m: float, head_length_m: float)
 
 
 def display_of(lamp: LampModel) -> tuple[str, ...]:
-    """What the trigger shows at each click, lowest first; short lists are filled up with plain numbers."""
+    """What the trigger shows at each click, lowest first; a list of another length is the studio's fault."""
     if isinstance(lamp.display, list):
-        extra = [str(n) for n in range(len(lamp.display) + 1, lamp.clicks + 1)]
-        return tuple([*lamp.display, *extra][: lamp.clicks])
+        return tuple(lamp.display)
     return tuple(fraction_of(lamp.clicks - click) for click in range(1, lamp.clicks + 1))
 
 

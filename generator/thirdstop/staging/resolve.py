@@ -1,6 +1,5 @@
 """One recipe against one studio: text values become places, faces, solids and numbered things."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -384,8 +383,3 @@ class _Builder:
     def _measured(self, panels: tuple[Panel, ...], lamps: list[PlacedLamp]) -> dict[str, bool]:
         known = {panel.name: panel.front.provenance == "measured" for panel in panels}
         return known | {lamp.emitter.name: lamp.lamp.output_known_by == "metered" for lamp in lamps}
-
-
-def slug_of(name: str) -> str:
-    """A file name's stem as it stands in addresses: lower-case letters, digits and hyphens."""
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")

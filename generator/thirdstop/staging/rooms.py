@@ -7,7 +7,7 @@ import numpy as np
 
 from thirdstop.book.found import found_in
 from thirdstop.book.recipe import Backdrop, MarkPlace
-from thirdstop.book.studio import DoorModel, FixedModel, Studio, WallName
+from thirdstop.book.studio import DoorModel, FixedModel, Studio
 from thirdstop.staging.lookup import find, paint
 from thirdstop.staging.materials import Matte
 from thirdstop.staging.measuring import Sheet
@@ -221,13 +221,3 @@ def _inside(left_m: float, right_m: float, room: Room, problems: Problems) -> No
             "",
             "another 'across', a narrower sheet, or M nearer to the middle",
         )
-
-
-def wall_plane(wall: WallName, room: Room) -> tuple[int, float]:
-    """Axis (0 for x, 1 for y) and coordinate of a wall."""
-    return {
-        "left wall": (0, room.left_m),
-        "right wall": (0, room.right_m),
-        "back wall": (1, room.back_m),
-        "front wall": (1, room.front_m),
-    }[wall]

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from thirdstop.book.recipe import Subject
+from thirdstop.book.recipe import Glasses, Subject
 from thirdstop.staging.materials import Matte
 from thirdstop.staging.measures import BUILDS, NOSE_BELOW_EYE_M, NOSE_PROTRUDES_M, Measures
 from thirdstop.staging.shapes import BodyPart, Ellipsoid, Panel
@@ -138,6 +138,7 @@ def _placed(
     gaze = unit(camera_m - between_eyes)
     if subject.gaze is not None:
         gaze = turn_axes(subject.gaze.deg) @ vec(0.0, -1.0, 0.0)
+    glasses = subject.wears.glasses or Glasses()
     top_m = max(float(s.centre_m[2] + s.semi_axes_m[2]) for s in solids)
     place = SitterPlace(
         index=index,
@@ -159,8 +160,8 @@ def _placed(
         hat=_hat_words(subject),
         glasses="glasses" if subject.wears.glasses is not None else None,
         mark_m=mark_m,
-        glasses_tilt_deg=subject.wears.glasses.tilt.deg if subject.wears.glasses else 8.0,
-        glasses_base_dioptre=subject.wears.glasses.curve.per_m if subject.wears.glasses else 4.0,
+        glasses_tilt_deg=glasses.tilt.deg,
+        glasses_base_dioptre=glasses.curve.per_m,
     )
     return Sitter(
         place, head, tuple(solids), tuple(panels), trunk.chest_m, trunk.forward, trunk.hands_m, trunk.feet_m

@@ -203,8 +203,9 @@ class SitterPlace:
     glasses: str | None
     mark_m: Vec
     """This sitter's own mark on the floor, under the nose, shape (3,)."""
-    glasses_tilt_deg: float = 8.0
-    glasses_base_dioptre: float = 4.0
+    glasses_tilt_deg: float
+    """Of the glasses worn, or of usual ones."""
+    glasses_base_dioptre: float
 
 
 @dataclass(frozen=True)
