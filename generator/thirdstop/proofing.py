@@ -16,7 +16,7 @@ from thirdstop.pages.summaries import asked_by
 from thirdstop.publishing.prose import prose_faults
 from thirdstop.running import evaluate, evaluate_all, keep, kept, open_and_stage
 from thirdstop.sharing import each_done
-from thirdstop.updating import Bar
+from thirdstop.terminal import Bar
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ from thirdstop.pages.whole import arounds, matter_of
 from thirdstop.publishing.prose import in_the_book
 from thirdstop.publishing.switching import Place, Switched
 from thirdstop.sharing import Helpers
-from thirdstop.updating import Bar
+from thirdstop.terminal import Bar
 
 _OWN = "own "
 WORTH_SHARING = 30

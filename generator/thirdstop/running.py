@@ -22,8 +22,9 @@ from thirdstop.exposure.predict import predict
 from thirdstop.exposure.readings import LampReading, RatioReading, Reading, Readings
 from thirdstop.exposure.transport import Kept, solve
 from thirdstop.keeping import Shelf, name_of
-from thirdstop.pages.evaluated import Correction, Evaluated, drawn_along
+from thirdstop.pages.evaluated import Evaluated, drawn_along
 from thirdstop.placing.cards_away import out_of_reach
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.corrections import corrections
 from thirdstop.placing.curve import KeyCurve, RatioCurve, at_clicks, key_curve, ratio_curve
 from thirdstop.placing.evaluating import Evaluator, Shared
@@ -138,9 +139,7 @@ def evaluate_whole(studio: Studio, staged: StagedRecipe) -> tuple[Evaluated, lis
     black_walls = ratio_in_black_walls(staged.staging, readings, shared.kept)
     return replace(
         evaluated,
-        corrections=tuple(
-            Correction(row.seen, row.do, row.cause, row.expect, row.moves, row.brief) for row in rows
-        ),
+        corrections=rows,
         curve=None if curve is None else fill_curve(curve, readings.ratio),
         moves=curve,
         key_moves=key_curve(fixed),

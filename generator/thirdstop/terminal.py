@@ -5,8 +5,9 @@ import json
 import shutil
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import click
 
@@ -120,6 +121,10 @@ def tell_tally(done: "Sequence[Judged]") -> None:
             click.echo(f"'{one.title}' halts{meant}.")
     for title in reporting.lessons_that_pass(done):
         click.echo(f"'{title}' is meant to halt, and nothing halts it.")
+
+
+Bar: TypeAlias = Callable[[int, str], AbstractContextManager[Callable[[int], None]]]
+"""A progress bar of so many steps under this name."""
 
 
 class _Bar:

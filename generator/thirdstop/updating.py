@@ -1,21 +1,20 @@
 """Publishing: the folder held, what stands in it looked through, and only what has changed made again."""
 
 import gc
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 from thirdstop.keeping import FOLDER, OF_BOOK
 from thirdstop.publishing.places import standing
 from thirdstop.publishing.switching import holding
+from thirdstop.terminal import Bar
 
 if TYPE_CHECKING:
     from thirdstop.remaking import Remade
 
-Bar: TypeAlias = Callable[[int, str], AbstractContextManager[Callable[[int], None]]]
-"""A progress bar of so many steps under this name."""
 _SELDOM = 100_000
 """Objects, after so many new ones Python looks for those that hold each other and are held by nobody else."""
 

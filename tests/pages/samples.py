@@ -15,7 +15,8 @@ from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
 from thirdstop.exposure.quality import SCAN
 from thirdstop.exposure.transport import solve
-from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.pages.evaluated import Evaluated
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.curve import KeyCurve, RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet, mirror_recipe
 from thirdstop.running import StagedRecipe, fill_curve, open_and_stage

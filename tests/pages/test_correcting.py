@@ -1,8 +1,8 @@
 """The correction table as it stands on a set-up card."""
 
 from pages.samples import CORRECTIONS, one
-from thirdstop.pages.evaluated import Correction
 from thirdstop.pages.views.correcting import for_card, in_full
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.setup import BEST
 
 

@@ -20,7 +20,8 @@ from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import meter_mark, ratio_text
 from thirdstop.exposure.transport import solve
 from thirdstop.placing import metered, people, swapped
-from thirdstop.placing.corrections import Correction, corrections
+from thirdstop.placing.correction import Correction
+from thirdstop.placing.corrections import corrections
 from thirdstop.placing.drift import THIRD, Drift, drift_of
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.fitting import CONSTRAINTS
@@ -41,7 +42,7 @@ def table(slug_part: str, *swaps: tuple[str, str]) -> tuple[LoadedRecipe, tuple[
 
 def rows(slug_part: str, beginning: str, *swaps: tuple[str, str]) -> list[Correction]:
     """The rows that begin so."""
-    return [row for row in table(slug_part, *swaps)[1] if row.seen.startswith(beginning)]
+    return [row for row in table(slug_part, *swaps)[1] if row.shows.startswith(beginning)]
 
 
 def put_back(one: LoadedRecipe, *changes: tuple[tuple[str | int, ...], object]) -> Staging:
@@ -136,7 +137,7 @@ def test_a_set_up_that_no_click_lights_has_that_as_its_only_row() -> None:
     (row,) = table("borrowed-window", ("aperture: f/8", "aperture: f/45"))[1]
 
     assert not row.reachable
-    assert "can't be set" in row.seen
+    assert "can't be set" in row.shows
     assert "ISO" in row.do
 
 
@@ -144,7 +145,7 @@ def test_a_stop_of_aperture_is_three_clicks_on_every_lamp() -> None:
     """Each click a third of a stop; the sharp depth follows Greenleaf's formula as the check has it."""
     opened, closed = rows("clean-sheet", "Another aperture")
 
-    assert opened.seen == "Another aperture: f/5.6."
+    assert opened.shows == "Another aperture: f/5.6."
     assert "turn key down 3 clicks" in opened.do.lower()
     assert "paper lamp down 3 clicks" in opened.do
     assert "paper lamp up 3 clicks" in closed.do
@@ -226,9 +227,9 @@ def test_where_no_card_fills_no_row_speaks_of_one() -> None:
 
 def test_a_card_has_the_rows_that_it_has_room_for() -> None:
     """Shadow side, sitter and surface, each with its numbers; the key's clicks stand in the meter block."""
-    briefs = {row.seen: row.brief for row in table("borrowed-window")[1]}
-    shadow = next(row for row in table("borrowed-window")[1] if row.seen.startswith("The shadow side"))
-    reads = re.search(r"reads (f/[^,]+)", shadow.seen)[1]  # type: ignore[index]
+    briefs = {row.shows: row.brief for row in table("borrowed-window")[1]}
+    shadow = next(row for row in table("borrowed-window")[1] if row.shows.startswith("The shadow side"))
+    reads = re.search(r"reads (f/[^,]+)", shadow.shows)[1]  # type: ignore[index]
     string = re.search(r"a string of [\d.]+ c?m", shadow.do)[0]  # type: ignore[index]
 
     assert [seen for seen, brief in briefs.items() if not brief and "key reads" not in seen] == [
@@ -286,7 +287,7 @@ def _worst(evaluator: Evaluator, still: Readings, y_m: float) -> float:
 def test_without_two_sides_no_card_is_moved_for_a_ratio() -> None:
     """A key over the lens, and no word what a ratio is between: rows on the shadow side are left out."""
     bare = ("target: {ratio: 3:1, within: 1/3 stop, between: [forehead, under chin]}\n", "")
-    found = [row.seen for row in table("footlights", bare)[1]]
+    found = [row.shows for row in table("footlights", bare)[1]]
 
     assert rows("footlights", "The shadow side")
     assert any(seen.startswith("The key reads") for seen in found)

@@ -8,25 +8,10 @@ from thirdstop.checks.findings import Finding
 from thirdstop.drawings.charts import FillCurve
 from thirdstop.exposure.readings import RatioReading, Readings
 from thirdstop.exposure.stops import ratio_text
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.curve import KeyCurve, RatioCurve
 from thirdstop.placing.mirror_set import MirrorSet
 from thirdstop.staging.staging import Staging
-
-
-@dataclass(frozen=True)
-class Correction:
-    """A row of 'if it looks wrong': what shows, and what to do about it, in words with numbers."""
-
-    shows: str
-    do: str
-    cause: str = ""
-    """What was taken as the cause in computing it."""
-    expect: str = ""
-    """What the meter shows then."""
-    moves: str = ""
-    """What else changes."""
-    brief: str = ""
-    """The row in a line, for a card; empty where a card has it elsewhere."""
 
 
 @dataclass(frozen=True, eq=False)

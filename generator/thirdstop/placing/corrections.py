@@ -4,35 +4,16 @@ Every row is computed: the cause is put into the engine, the answer is put back 
 printed, and what it says then is what the row says.
 """
 
-from dataclasses import dataclass
-
 from thirdstop.book.marks import Marks
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.studio import Studio
 from thirdstop.checks import power
 from thirdstop.checks.wording import minus
 from thirdstop.exposure.readings import LampReading
+from thirdstop.placing import metered, people, swapped
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.evaluating import Evaluator, Shared
 from thirdstop.placing.setup import Setup
-
-
-@dataclass(frozen=True)
-class Correction:
-    """One row of the table, in words with numbers."""
-
-    seen: str
-    """'The shadow side (right cheek) reads f/4 + 5/10, 1/3 stop over.'"""
-    cause: str
-    """The cause that was assumed in computing it."""
-    do: str
-    expect: str
-    """What the meter then shows."""
-    moves: str
-    """What else changes."""
-    reachable: bool
-    """False where no click or place within room, picture and gear does it; `do` then says how far it goes."""
-    brief: str = ""
-    """The same for a card, on a line; empty where a card has it elsewhere."""
 
 
 def corrections(
@@ -42,8 +23,6 @@ def corrections(
 
     Lamps whose power is to be found stand at the clicks that are found for them.
     """
-    from thirdstop.placing import metered, people, swapped
-
     found = Evaluator(recipe, studio, marks, slug, shared=shared or Shared())
     if found.staging() is None:
         return ()
@@ -65,11 +44,11 @@ def _no_click(found: Evaluator, lamp: LampReading) -> Correction:
     wants = f"click {minus(lamp.click)} is wanted, and it has 1 to {lamp.clicks}"
     seen = f"'{lamp.emitter}' can't be set: {wants}."
     return Correction(
-        seen=seen,
-        cause="the lamp is too weak or too strong for this aperture",
+        shows=seen,
         do=remedy,
+        cause="the lamp is too weak or too strong for this aperture",
         expect="to be computed anew after that",
         moves="every reading",
-        reachable=False,
         brief=f"{seen} {remedy}".strip(),
+        reachable=False,
     )

@@ -8,7 +8,7 @@ from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import ratio_text
 from thirdstop.placing.causes import brighter, factor_for, fill_scaled
-from thirdstop.placing.corrections import Correction
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.evaluating import World
 from thirdstop.placing.setup import Setup, card_words, clicks_of, in_range, moved_to, nearest_of, turn_words
 from thirdstop.placing.values import with_changes
@@ -57,12 +57,12 @@ def _shadow_row(setup: Setup, card: str, one: _Brighter, shown: Readings) -> Cor
         do = f"{first}. No place of it brings the ratio back: {nearest.words}."
         expect = f"ratio {ratio_text(shown.ratio.ratio)} if left as it is"
         brief = f"{brief}; {nearest.brief}"
-        return Correction(seen, cause, do, expect, setup.moved(shown), False, brief)
+        return Correction(seen, do, cause, expect, setup.moved(shown), brief, reachable=False)
     readings = search.trials.evaluator.answered(tried.changes)
     do = f"{first}. Then {card_words(tried, search)}. Then meter the key again."
     expect = f"shadow side {setup.mark(readings, point)}, ratio {ratio_text(readings.ratio.ratio)}"
     brief = f"{brief}, then {moved_to(tried)}; then meter the key again"
-    return Correction(seen, cause, do, expect, setup.moved(readings), True, brief)
+    return Correction(seen, do, cause, expect, setup.moved(readings), brief)
 
 
 def key_reading(setup: Setup) -> Iterator[Correction]:
@@ -82,11 +82,13 @@ def _key_row(setup: Setup, more: float) -> Correction:
     turn = turn_words(lamp, shift, setup.staging.lamps[0].display)
     if not in_range(lamp, shift):
         do = f"It would take to {turn}, and it has 1 to {lamp.clicks}: change the ISO or the aperture."
-        return Correction(seen, cause, do, f"key {setup.key_mark(shown)}", setup.moved(shown), False)
+        return Correction(
+            seen, do, cause, f"key {setup.key_mark(shown)}", setup.moved(shown), reachable=False
+        )
     clicks = clicks_of((lamp,), shift)
     readings = setup.evaluator(with_changes(setup.recipe, clicks), world).answered()
     do = f"{turn[0].upper()}{turn[1:]}. Then read the shadow side."
-    return Correction(seen, cause, do, setup.key_and_ratio(readings), setup.moved(readings), True)
+    return Correction(seen, do, cause, setup.key_and_ratio(readings), setup.moved(readings))
 
 
 def _off(more: float) -> str:

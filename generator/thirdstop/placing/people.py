@@ -11,7 +11,7 @@ from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import ratio_text, snap
 from thirdstop.placing.causes import sitters_moved
-from thirdstop.placing.corrections import Correction
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.drift import drift_of
 from thirdstop.placing.fitting import WITH_SITTERS, refusals
 from thirdstop.placing.setup import Setup, clicks_of, in_range, turn_words
@@ -39,14 +39,16 @@ def leaned_in(setup: Setup) -> Iterator[Correction]:
     if shift == 0 or not in_range(setup.lamps[0], shift):
         meanwhile = "no click is needed meanwhile" if shift == 0 else "the lamp has no click for it"
         do = f"{back}; {meanwhile}. A {allowed}."
-        yield Correction(seen, cause, do, setup.key_and_ratio(setup.now), _NOTHING, shift == 0, brief)
+        yield Correction(
+            seen, do, cause, setup.key_and_ratio(setup.now), _NOTHING, brief, reachable=shift == 0
+        )
         return
     turned = with_changes(setup.recipe, clicks_of(setup.lamps[:1], shift))
     readings = setup.evaluator(turned, world).answered()
     turn = turn_words(setup.lamps[0], shift, setup.staging.lamps[0].display)
     do = f"{back}. If they stay there, {turn}. A {allowed}."
     moves = setup.moved(readings, ratio=True)
-    yield Correction(seen, cause, do, f"there: {setup.key_and_ratio(readings)}", moves, True, brief)
+    yield Correction(seen, do, cause, f"there: {setup.key_and_ratio(readings)}", moves, brief)
 
 
 def taller(setup: Setup) -> Iterator[Correction]:
@@ -61,7 +63,7 @@ def taller(setup: Setup) -> Iterator[Correction]:
         return
     do = "Key and cards can't be raised with the eyes: seat the sitter lower."
     brief = f"{_seen_briefly(sitter)}: seat the sitter lower, nothing can be raised"
-    yield Correction(seen, cause, do, "not to be had here", "nothing was moved", False, brief)
+    yield Correction(seen, do, cause, "not to be had here", "nothing was moved", brief, reachable=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,7 +179,7 @@ def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction
         do += f" {mind(one.minded[0])}"
     moves = setup.moved(one.readings, ratio=True)
     brief = f"{_seen_briefly(setup.recipe.sitters[0])}: {do[0].lower()}{do[1:].rstrip('.')}"
-    return Correction(seen, cause, do, setup.key_and_ratio(one.readings), moves, whole, brief)
+    return Correction(seen, do, cause, setup.key_and_ratio(one.readings), moves, brief, reachable=whole)
 
 
 def mind(finding: Finding) -> str:

@@ -9,7 +9,7 @@ from thirdstop.checks.wording import length, stops
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import aperture_value, f_number_of, ratio_text, third_mark
-from thirdstop.placing.corrections import Correction
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.setup import Setup, card_words, clicks_of, in_range, moved_to, nearest_of, turn_words
 from thirdstop.placing.values import with_changes, with_value
 from thirdstop.staging.staging import Staging
@@ -36,14 +36,16 @@ def _aperture_row(setup: Setup, by_stops: int) -> Correction:
         do = f"It would take to {turns}: out of range. Change the ISO by a stop instead; the clicks stay."
         iso = setup.staging.meter.iso * 2.0**by_stops
         expect = f"at ISO {iso:g} the meter shows {mark}, ratio {ratio_text(setup.now.ratio.ratio)}"
-        return Correction(seen, cause, do, expect, "the room's own light as far under as now", False)
+        return Correction(
+            seen, do, cause, expect, "the room's own light as far under as now", reachable=False
+        )
     recipe = with_changes(setup.recipe, clicks_of(setup.lamps, shift))
     evaluator = setup.evaluator(with_value(recipe, ("exposure", "aperture"), aperture))
     staging, readings = evaluator.staging(), evaluator.answered()
     assert staging is not None
     moves = f"{_sharp(staging)}; {_ambient(readings.ambient_stops_under)}"
     do = f"{turns[0].upper()}{turns[1:]}."
-    return Correction(seen, cause, do, setup.key_and_ratio(readings), moves, True)
+    return Correction(seen, do, cause, setup.key_and_ratio(readings), moves)
 
 
 def _sharp(staging: Staging) -> str:
@@ -85,12 +87,12 @@ def _surface_row(setup: Setup, name: str, index: int, surface: str) -> Correctio
         nearest = nearest_of(search)
         do = f"Turn it back. No place of the {surface} side gives this ratio: {nearest.words}."
         brief = f"{briefly}: turn it back; {nearest.brief}"
-        return Correction(seen, cause, do, *_readings_words(setup, readings), False, brief)
+        return Correction(seen, do, cause, *_readings_words(setup, readings), brief, reachable=False)
     readings = search.trials.evaluator.answered(tried.changes)
     other = f"{card_words(tried, search)}, aimed as before" if tried.changes else "leave it so"
     do = f"Turn it back; or {other}, and meter the key again."
     brief = f"{briefly}: turn it back, or {moved_to(tried) or 'leave it so'}; then meter the key again"
-    return Correction(seen, cause, do, *_readings_words(setup, readings), True, brief)
+    return Correction(seen, do, cause, *_readings_words(setup, readings), brief)
 
 
 def _readings_words(setup: Setup, readings: Readings) -> tuple[str, str]:

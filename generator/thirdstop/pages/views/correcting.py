@@ -1,10 +1,10 @@
 """The correction table: in full on the recipe's page, in a line each on the set-up card."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
-from thirdstop.pages.evaluated import Correction
 from thirdstop.pages.figures import together
 from thirdstop.pages.views import whose
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.setup import BEST
 from thirdstop.staging.staging import Staging
 
@@ -47,5 +47,16 @@ def in_full(rows: tuple[Correction, ...], staging: Staging) -> tuple[Correction,
 
 
 def _full(row: Correction, staging: Staging) -> Correction:
-    said = Correction(*(together(whose.told(staging, getattr(row, field.name))) for field in fields(row)))
-    return replace(said, moves="") if row.moves.startswith(_NOTHING) else said
+    def told(text: str) -> str:
+        return together(whose.told(staging, text))
+
+    moves = "" if row.moves.startswith(_NOTHING) else row.moves
+    return replace(
+        row,
+        shows=told(row.shows),
+        do=told(row.do),
+        cause=told(row.cause),
+        expect=told(row.expect),
+        moves=told(moves),
+        brief=told(row.brief),
+    )

@@ -9,7 +9,7 @@ from thirdstop.checks.severity import by_severity
 from thirdstop.constants import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
-from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.views import briefly, correcting, headline, rig
 from thirdstop.pages.views.building import Screen, screens
 from thirdstop.pages.views.card import number_of
@@ -23,6 +23,7 @@ from thirdstop.pages.views.turning import (
     meter_table,
 )
 from thirdstop.pages.views.verdicts import Shown, verdicts
+from thirdstop.placing.correction import Correction
 from thirdstop.placing.mirror_set import mirror_recipe
 from thirdstop.staging.resolve import stage
 

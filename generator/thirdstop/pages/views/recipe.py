@@ -8,13 +8,14 @@ from thirdstop.book.defaults import DefaultTaken, defaults_taken
 from thirdstop.constants import Units
 from thirdstop.pages import addresses, drawn, figures
 from thirdstop.pages.drawn import Drawn
-from thirdstop.pages.evaluated import Correction, Evaluated
+from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import correcting, headline, order, rig, steps, things
 from thirdstop.pages.views.metering import Metered, all_metered, first_of, metered, said
 from thirdstop.pages.views.moving import Moving, card_moving, key_drawn, key_moving
 from thirdstop.pages.views.related import Related
 from thirdstop.pages.views.verdicts import Verdicts, verdicts
+from thirdstop.placing.correction import Correction
 
 
 @dataclass(frozen=True)
