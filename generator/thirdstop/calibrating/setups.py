@@ -136,7 +136,7 @@ class _Builder:
         own = Problems(_under(self.problems.marks, self.path))
         sitter = self._sitter()
         nose_m = sitter.place.nose_m if sitter else vec(0, 0, self.metering.nose_height.m)
-        hung = hang_backdrop(plan, self.studio, self.room, 0.0, own)
+        hung = hang_backdrop(plan, self.studio, self.room, own)
         self.problems.faults += own.faults
         self.origin = Origin(nose_m, self.room, hung.sheet.y_m)
         self.targets = _targets(nose_m, hung.sheet.y_m)

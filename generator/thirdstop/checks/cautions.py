@@ -35,7 +35,7 @@ def cautions(staging: Staging) -> tuple[str, ...]:
         *_faces(staging),
         *_power(staging),
         *_sun(staging),
-        *_floor(staging),
+        *_floor(),
         DEFER,
     )
 
@@ -216,7 +216,7 @@ def may_be(lamp: LampPlace, kind: Literal["mains", "battery"]) -> bool:
     return kind in named or not named
 
 
-def _floor(staging: Staging) -> list[str]:
+def _floor() -> list[str]:
     return [
         "Tape leads flat or run them along the wall; none across the walkway.",
         "Keep the walkway to the door free. When the lights go down, wait until eyes are used to the dark.",

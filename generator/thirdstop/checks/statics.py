@@ -59,7 +59,7 @@ def _stand(item: Item, support: Support, room: Room) -> Finding:
     push = push_n(weakest(masses), float(support.load_m[2]))
     bag = required_bag_kg(support)
     about = f"{item.name}: stand"
-    said = (_held(item, support), _balance(masses, moments), _push(support, push), legs_say(support, room))
+    said = (_held(item, support), _balance(masses, moments), _push(push), legs_say(support, room))
     text = " ".join([*(part for part in said if part), STATIC])
     if moments.ratio < 1.0:
         margin = _down(moments.ratio - 1.0)
@@ -129,7 +129,7 @@ def _balance(masses: Masses, moments: Moments) -> str:
     )
 
 
-def _push(support: Support, push: float) -> str:
+def _push(push: float) -> str:
     if push <= 0:
         return "No push is needed."
     return (

@@ -124,7 +124,7 @@ def _exact_clicks(staging: Staging, transport: Transport) -> list[float]:
     rows = [transport.emitters.index(lamp.emitter) for lamp in staging.lamps]
     fixed = powers_at(staging, transport, [0.0 if math.isnan(click) else click for click in exact])
     fixed[[rows[k] for k in open_lamps]] = 0.0
-    shares = _equal_shares(staging, transport, [rows[k] for k in others])
+    shares = _equal_shares(transport, [rows[k] for k in others])
     key_power, share = _balance(
         staging, transport, fixed, shares, rows[0] if 0 in open_lamps else None, others
     )
@@ -134,7 +134,7 @@ def _exact_clicks(staging: Staging, transport: Transport) -> list[float]:
     return exact
 
 
-def _equal_shares(staging: Staging, transport: Transport, rows: Sequence[int]) -> Array:
+def _equal_shares(transport: Transport, rows: Sequence[int]) -> Array:
     """Powers (e,) with which the emitters of these rows together give 1 lx·s behind the head, alike."""
     shares = np.zeros(len(transport.emitters))
     for row in rows:

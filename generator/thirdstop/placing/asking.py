@@ -82,8 +82,8 @@ def ask_of(
         if not isinstance(thing, Card):
             free.discard("surface")
         if free:
-            _refuse_two_forms(thing, path, sought, marks)
-            _refuse_aimless(recipe, path, thing, free, marks)
+            _refuse_two_forms(thing, path, marks)
+            _refuse_aimless(recipe, thing, free, marks)
             movers.append(_mover(recipe, studio, path, thing, free, sought, ground, staging))
     return Ask(ground, tuple(movers))
 
@@ -117,9 +117,7 @@ def _refuse_unknown(recipe: Recipe, move: Sequence[str]) -> None:
             raise UsageError(f"the recipe has no light, card or blocker '{name}'; {said}")
 
 
-def _refuse_two_forms(
-    thing: Card | Light | Blocker, path: tuple[str, int], sought: set[Aspect], marks: Marks
-) -> None:
+def _refuse_two_forms(thing: Card | Light | Blocker, path: tuple[str, int], marks: Marks) -> None:
     """A string or a bearing to be found, of a place that is given in another form."""
     keys = [key for key in ("string", "bearing") if getattr(thing.at, key) == TO_BE_FOUND]
     if keys and form_of(thing.at) != "string":
@@ -128,13 +126,7 @@ def _refuse_two_forms(
         raise BookFaults([fault_at(marks, (*path, "at", keys[0]), wrong, TO_BE_FOUND, write)])
 
 
-def _refuse_aimless(
-    recipe: Recipe,
-    path: tuple[str, int],
-    thing: Card | Light | Blocker,
-    free: set[Aspect],
-    marks: Marks,
-) -> None:
+def _refuse_aimless(recipe: Recipe, thing: Card | Light | Blocker, free: set[Aspect], marks: Marks) -> None:
     """What moves about needs a ratio to be placed by; a key's height has the eyes."""
     if recipe.target.ratio is not None or (isinstance(thing, Light) and "height" in free):
         return

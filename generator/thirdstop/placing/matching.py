@@ -270,7 +270,7 @@ def _match(setup: Setup, then: Evaluator, found: bool, wish: Wish) -> Match:
         slug=then.slug,
         title=then.recipe.title,
         wish=wish_words(wish),
-        changes=tuple(_changes(setup, then, readings.lamps, wish)),
+        changes=tuple(_changes(setup, then, readings.lamps)),
         before=setup.now,
         after=readings,
         recipe=then.recipe,
@@ -296,7 +296,7 @@ def wish_words(wish: Wish) -> str:
     return ", ".join(parts)
 
 
-def _changes(setup: Setup, then: Evaluator, lamps: Sequence[LampReading], wish: Wish) -> Iterator[Changed]:
+def _changes(setup: Setup, then: Evaluator, lamps: Sequence[LampReading]) -> Iterator[Changed]:
     before, after = setup.found.recipe, then.recipe
     if before.mark != after.mark:
         yield Changed("M", mark_words(before), mark_words(after))

@@ -160,7 +160,7 @@ def _answers(then: Search, first: Tried, far: Tried) -> list[Tried]:
 def _changes(search: Search, far: Tried) -> Iterator[_Change]:
     # whether the shadow side must get less light than it can be brought to get
     less = far.off < 0
-    yield from _other_surfaces(search, far, less)
+    yield from _other_surfaces(search, less)
     yield from _freer(search)
     yield from _key_moved(search, less)
     if less:
@@ -174,7 +174,7 @@ def _cards(search: Search) -> Iterator[Mover]:
     return (mover for mover in search.movers if mover.kind == "card")
 
 
-def _other_surfaces(search: Search, far: Tried, less: bool) -> Iterator[_Change]:
+def _other_surfaces(search: Search, less: bool) -> Iterator[_Change]:
     recipe, studio = search.trials.evaluator.recipe, search.trials.evaluator.studio
     for mover in _cards(search):
         if "surface" in mover.free:

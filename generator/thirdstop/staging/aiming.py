@@ -11,7 +11,6 @@ from thirdstop.book.recipe import Aim
 from thirdstop.staging.lookup import one_of
 from thirdstop.staging.problems import Path, Problems
 from thirdstop.staging.sitter import Sitter
-from thirdstop.staging.staging import Room
 from thirdstop.staging.vectors import TO_CAMERA, direction_at, unit, vec
 from thirdstop.typed import Vec
 
@@ -54,7 +53,7 @@ class Targets:
         return [*self.places, *self.directions]
 
 
-def targets_of(sitters: tuple[Sitter, ...], room: Room, sheet_y_m: float, lens_m: Vec) -> Targets:
+def targets_of(sitters: tuple[Sitter, ...], sheet_y_m: float, lens_m: Vec) -> Targets:
     """The sitters' faces and bodies, the backdrop, the camera, and straight at walls, ceiling and floor."""
     targets = Targets()
     for index, sitter in enumerate(sitters):

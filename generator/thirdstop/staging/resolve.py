@@ -74,9 +74,9 @@ class _Builder:
         room = room_of(recipe, studio, problems)
         sitters, camera = self._people(room)
         nose_m = sitters[0].place.nose_m
-        hung = hang_backdrop(recipe, studio, room, float(nose_m[0]), problems)
+        hung = hang_backdrop(recipe, studio, room, problems)
         self.room, self.camera = room, camera
-        self.targets = targets_of(sitters, room, hung.sheet.y_m, camera.lens_m)
+        self.targets = targets_of(sitters, hung.sheet.y_m, camera.lens_m)
         self.ever_there = self.targets.names
         self.targets.to_come |= set(self._things_of_recipe())
         self.origin = Origin(nose_m, room, hung.sheet.y_m)
@@ -84,7 +84,7 @@ class _Builder:
         cards = self._panels("cards", recipe.cards, "card")
         blockers = self._panels("blockers", recipe.blockers, "blocker")
         self._backdrop_item(hung)
-        self._camera_item(nose_m)
+        self._camera_item()
         key_m = lamps[0].face.centre_m if lamps else nose_m
         points = self._points(sitters, camera, hung, key_m)
         panels = (
@@ -336,7 +336,7 @@ class _Builder:
         face = Face(centre, vec(half_m, 0, 0), vec(0, 0, sheet.top_m / 2))
         self._add("backdrop", "backdrop", hung.gear, face, "rectangle", "camera")
 
-    def _camera_item(self, nose_m: Vec) -> None:
+    def _camera_item(self) -> None:
         camera, recipe = self.camera, self.recipe.camera
         right, up = camera.right * 0.07, camera.up * 0.05
         if recipe.hold == "upright":

@@ -163,7 +163,7 @@ class Hung:
     matte: Matte
 
 
-def hang_backdrop(recipe: Planned, studio: Studio, room: Room, nose_x_m: float, problems: Problems) -> Hung:
+def hang_backdrop(recipe: Planned, studio: Studio, room: Room, problems: Problems) -> Hung:
     """The sheet of the recipe, or the back wall itself where it names none."""
     wanted = recipe.backdrop
     path: Path = ("backdrop", "sheet")

@@ -191,13 +191,13 @@ def _data(evaluated: Evaluated, set_ups: tuple[SetUp, ...]) -> dict[str, object]
         "file": addresses.on_set(evaluated.slug),
         "key": staging.key,
         "convention": headline.SIGNS[evaluated.readings.ratio.convention],
-        "set_ups": {one.name: _tables(one, evaluated) for one in set_ups},
+        "set_ups": {one.name: _tables(one) for one in set_ups},
         "log": [asdict(one) for one in log_lines(evaluated)],
         "key_point": evaluated.readings.key_point,
     }
 
 
-def _tables(one: SetUp, evaluated: Evaluated) -> dict[str, object]:
+def _tables(one: SetUp) -> dict[str, object]:
     card = None
     if one.card is not None:
         card = {
