@@ -250,12 +250,31 @@ def test_a_short_name_that_two_recipes_share_chooses_neither(book: Path) -> None
     text = (book / "recipes" / "01-borrowed-window.yaml").read_text(encoding="utf-8")
     other = text.replace("title: Borrowed window", "title: Borrowed window again")
     (book / "recipes" / "99-borrowed-window.yaml").write_text(other, encoding="utf-8")
-    result = run("meter", "borrowed-window", "--book", str(book))
+    for command in ("meter", "place", "print"):
+        result = run(command, "borrowed-window", "--book", str(book))
+
+        assert result.exit_code == 2
+        assert result.output == (
+            "'borrowed-window' may be 01-borrowed-window and 99-borrowed-window; write one of them\n"
+        )
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["calibrate", "x.yaml", "--minutes", "10"], "write --plan beside it, or leave it out"),
+        (["calibrate", "--plan", "--json"], "leave out --write and --json"),
+        (["meter", "clean-sheet", "--scene", "--json"], "write --scene for the staging, --json for readings"),
+        (["proof", "--book", "/dev/null"], "/dev/null is not a folder; name the book's"),
+    ],
+)
+def test_wrong_usage_says_what_to_write(words: list[str], said: str) -> None:
+    """In a line, with exit status 2."""
+    result = run(*words)
 
     assert result.exit_code == 2
-    assert result.output == (
-        "'borrowed-window' may be 01-borrowed-window and 99-borrowed-window; write one of them\n"
-    )
+    assert said in result.output
+    assert result.output.count("\n") == 1
 
 
 def test_a_full_disk_is_told_in_one_line(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -117,6 +117,8 @@ def meter(recipe: str, book_dir: Path | None, as_json: bool, scene: bool) -> Non
     from thirdstop import reporting
     from thirdstop.running import evaluate_all, open_and_stage, pick
 
+    if scene and as_json:
+        raise UsageError("--scene prints JSON of its own; write --scene for the staging, --json for readings")
     book, staged = open_and_stage(root_of(book_dir))
     one = pick(staged, recipe)
     if scene:
@@ -303,7 +305,8 @@ def place(
     if mirror or gear or eye_height is not None or pose is not None or studio is not None:
         if move or also or keep or write:
             raise UsageError(
-                "--move, --also, --keep and --write don't go with another sitter, room, gear or side"
+                "--move, --also, --keep and --write don't go with another sitter, room, gear or side; leave "
+                "them out, or else --eye-height, --pose, --studio, --gear and --mirror"
             )
         other = run_match(root_of(book_dir), recipe, eye_height, pose, studio, mirror, gear)
         if as_json:
@@ -311,6 +314,8 @@ def place(
         else:
             click.echo(other.text)
         sys.exit(EXIT_HALT if other.halts else 0 if other.match.found else EXIT_FAULTS)
+    if (also or keep) and not move:
+        raise UsageError("--also and --keep are of what may move; write --move NAME beside them")
     run = run_place(root_of(book_dir), recipe, move, also, keep)
     if as_json:
         print_json(run.json)
@@ -347,14 +352,16 @@ def calibrate(
 
     if plan:
         if write or as_json:
-            raise UsageError("--plan goes with neither --write nor --json")
+            raise UsageError("--plan prints and writes no result: leave out --write and --json")
         if minutes is not None and math.isnan(minutes):
             raise UsageError("--minutes is a number from 4 to 240")
         if file is not None:
             refuse_file(file)
         _plan_readings(root_of(book_dir), file, minutes)
         return
-    if file is None or minutes is not None:
+    if minutes is not None:
+        raise UsageError("--minutes is the time for a plan; write --plan beside it, or leave it out")
+    if file is None:
         raise UsageError("name the file of readings, or ask for --plan")
     run = run_calibrate(root_of(book_dir), file)
     if as_json:

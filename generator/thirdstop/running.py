@@ -7,14 +7,14 @@ from pathlib import Path
 
 from thirdstop.book.book import Book, LoadedRecipe, open_book
 from thirdstop.book.defaults import defaults_of
-from thirdstop.book.grammar import shorten
 from thirdstop.book.marks import fault_at, near
+from thirdstop.book.naming import named
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.log_check import check_log
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.drawings.charts import FillCurve
-from thirdstop.errors import BookFaults, Fault, UsageError
+from thirdstop.errors import BookFaults, Fault
 from thirdstop.exposure.black_walls import ratio_in_black_walls
 from thirdstop.exposure.charging import charge
 from thirdstop.exposure.meter import read
@@ -31,7 +31,6 @@ from thirdstop.placing.evaluating import Evaluator, Shared
 from thirdstop.placing.mirror_set import MirrorSet, mirror_set
 from thirdstop.resources import theme_names
 from thirdstop.sharing import each_done
-from thirdstop.staging.lookup import one_of
 from thirdstop.staging.resolve import stage
 from thirdstop.staging.staging import Staging
 from thirdstop.staging.studio_check import check_studio
@@ -222,40 +221,6 @@ def keep(book: Book, one: StagedRecipe, evaluated: Evaluated, whole: bool) -> No
 
 
 def pick(staged: list[StagedRecipe], name: str) -> StagedRecipe:
-    """The recipe of that slug, file or title, or of a slug without its number.
-
-    Raises UsageError naming the nearest one, or those among which the name doesn't choose.
-    """
-    wanted = name.strip().casefold()
-    for known_as in (_names, _short_names):
-        found = [one for one in staged if wanted in known_as(one)]
-        if len(found) == 1:
-            return found[0]
-        if found:
-            several = " and ".join(one.loaded.slug for one in found)
-            raise UsageError(f"'{_shown(name)}' may be {several}; write one of them")
-    slugs = [one.loaded.slug for one in staged]
-    best = near(name, slugs)
-    hint = f"did you mean '{best}'?" if best else f"the book has {one_of(slugs)}"
-    raise UsageError(f"there is no recipe '{_shown(name)}'; {hint}")
-
-
-def _shown(name: str) -> str:
-    """What was typed, fit for one line of text."""
-    return shorten("".join(c if c.isprintable() else "?" for c in name))
-
-
-def _names(one: StagedRecipe) -> set[str]:
-    loaded = one.loaded
-    names = (loaded.slug, loaded.file, Path(loaded.file).name, loaded.recipe.title)
-    return {name.casefold() for name in names}
-
-
-def _short_names(one: StagedRecipe) -> set[str]:
-    return {_short(one.loaded.slug)}
-
-
-def _short(slug: str) -> str:
-    """A slug without its leading number: 'borrowed-window' for '01-borrowed-window'."""
-    head, _, rest = slug.partition("-")
-    return rest if head.isdigit() else slug
+    """The recipe that is meant; raises UsageError where none is, or more than one."""
+    meant = named([one.loaded for one in staged], name)
+    return next(one for one in staged if one.loaded is meant)

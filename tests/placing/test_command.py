@@ -149,12 +149,20 @@ def test_what_cannot_be_met_exits_with_1_and_writes_nothing(
 @pytest.mark.parametrize(
     ("words", "said"),
     [
+        (["prompter"], "there is no recipe 'prompter'; the book has only '01-borrowed-window'"),
         (["borrowed-widow"], "did you mean '01-borrowed-window'?"),
         (["borrowed-window", "--move", "kard"], "did you mean 'card'?"),
         (["borrowed-window", "--move", "card", "--also", "hight"], "write: height"),
         (["borrowed-window", "--mirror", "--write"], "don't go with another sitter, room, gear or side"),
         (["borrowed-window", "--pose", "standing"], "needs its eye height"),
         (["borrowed-window", "--eye-height", "160"], "write: 160 cm"),
+        (
+            ["borrowed-window", "--eye-height", "9 m"],
+            "--eye-height: an eye height is at most 2.2 m; write: 2.2 m",
+        ),
+        (["borrowed-window", "--eye-height", "2.2 m"], "write: another eye height or pose, or beside it"),
+        (["borrowed-window", "--keep", "distance"], "write --move NAME beside them"),
+        (["borrowed-window", "--also", "bearing"], "write --move NAME beside them"),
         (["borrowed-window", "--studio", "nowhere.yaml"], "there is no studio file nowhere.yaml"),
         (["borrowed-window", "--gear", "round box 90"], "write: --gear 'round box 90=square box 60'"),
         (["borrowed-window", "--gear", "round bix=square box 60"], "write one of: round box 90"),

@@ -155,7 +155,9 @@ def test_a_link_into_the_recipes_is_seen_through(tmp_path: Path) -> None:
 
 def test_a_missing_parent_is_named(tmp_path: Path) -> None:
     """Publishing makes one folder, not a path of them."""
-    assert refused(tmp_path / "no" / "site") == f"{tmp_path / 'no'} is not there to publish into"
+    assert refused(tmp_path / "no" / "site") == (
+        f"{tmp_path / 'no'} is not there to publish into; make it first, or name another folder with --out"
+    )
 
 
 @pytest.mark.parametrize(

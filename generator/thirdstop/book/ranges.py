@@ -25,7 +25,7 @@ from thirdstop.book.fields import (
     ToleranceField,
 )
 from thirdstop.book.grammar import QuantityError
-from thirdstop.book.quantities import Share
+from thirdstop.book.quantities import Length, Share
 
 Limit: TypeAlias = str | int | float
 """As a person writes it: '1 m', 3, 0.05."""
@@ -150,7 +150,8 @@ NearnessField = Annotated[ToleranceField, stops("a tolerance", "0.05 stops", "3 
 
 # Of recipes
 
-EyeHeightField = Annotated[LengthField, lengths("an eye height", "30 cm", "2.2 m")]
+_EYE_HEIGHT = lengths("an eye height", "30 cm", "2.2 m")
+EyeHeightField = Annotated[LengthField, _EYE_HEIGHT]
 SeatHeightField = Annotated[LengthField, lengths("a seat's height", "5 cm", "1.2 m")]
 BrimField = Annotated[LengthField, lengths("the reach of a brim", "0 cm", "60 cm")]
 BrimHeightField = Annotated[LengthField, lengths("a brim's height above the eyes", "0 cm", "15 cm")]
@@ -164,3 +165,10 @@ CameraTiltField = Annotated[TiltField, angles("a camera's tilt", "0 deg", "45 de
 CameraDistanceField = Annotated[LengthField, lengths("a camera's distance", "30 cm", "30 m")]
 CameraHeightField = Annotated[LengthField, lengths("a camera's height", "5 cm", "6 m")]
 SheetDistanceField = Annotated[LengthField, lengths("a sheet's distance", "5 cm", "30 m")]
+
+
+def parse_eye_height(text: str) -> Length:
+    """An eye height that is given outside a file, within the limits that it has there; else QuantityError."""
+    height = parsing.parse_length(text)
+    _EYE_HEIGHT.func(height)  # type: ignore[call-arg]
+    return height

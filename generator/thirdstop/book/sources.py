@@ -62,12 +62,22 @@ def read_sources(root: Path, faults: list[Fault]) -> Sources:
     )
 
 
+def no_book(root: Path) -> UsageError:
+    """What is said of a folder without a studio file."""
+    return UsageError(
+        f"{root} is not a book: it has no {STUDIO_FILE}; name the folder that has it, "
+        "or make a book with: thirdstop start DIR"
+    )
+
+
 def _refuse_no_book(root: Path) -> None:
     try:
+        if not root.exists():
+            raise UsageError(f"there is no folder {root}; name the book's, the one with its {STUDIO_FILE}")
         if not root.is_dir():
-            raise UsageError(f"there is no folder {root}")
+            raise UsageError(f"{root} is not a folder; name the book's, the one with its {STUDIO_FILE}")
         if not (root / STUDIO_FILE).exists() and not (root / STUDIO_FILE).is_symlink():
-            raise UsageError(f"{root} is not a book: it has no {STUDIO_FILE}")
+            raise no_book(root)
     except OSError as error:
         raise UsageError(f"{root} can't be read: {_reason(error)}") from error
 

@@ -9,7 +9,7 @@ from thirdstop.book.book import Book, open_file
 from thirdstop.book.marks import Marks, fault_at_key
 from thirdstop.book.metering import Metering
 from thirdstop.book.rewriting import replace_file
-from thirdstop.book.sources import STUDIO_FILE
+from thirdstop.book.sources import STUDIO_FILE, no_book
 from thirdstop.book.studio import Studio
 from thirdstop.calibrating.calibrate import Calibration, calibrate
 from thirdstop.calibrating.candidates import candidates, used_by
@@ -52,7 +52,7 @@ def run_calibrate(root: FilePath, file: FilePath) -> CalibrateRun:
     """
     studio_file = root / STUDIO_FILE
     if not studio_file.is_file():
-        raise UsageError(f"{root} is not a book: it has no {STUDIO_FILE}")
+        raise no_book(root)
     studio, studio_marks, studio_text = open_file(Studio, studio_file)
     if faults := check_studio(studio, studio_marks):
         raise BookFaults(faults)

@@ -8,8 +8,9 @@ from typing import Any, Literal
 from thirdstop.book.book import Book, LoadedRecipe, open_book, open_studio
 from thirdstop.book.grammar import QuantityError
 from thirdstop.book.marks import near
-from thirdstop.book.parsing import parse_length
+from thirdstop.book.naming import named
 from thirdstop.book.quantities import Click
+from thirdstop.book.ranges import parse_eye_height
 from thirdstop.book.recipe import Recipe
 from thirdstop.book.sources import STUDIO_FILE
 from thirdstop.book.studio import Studio
@@ -66,7 +67,7 @@ def run_place(
     Raises BookFaults where the book can't be read, UsageError for names that there aren't.
     """
     book = _open(root)
-    loaded = picked(book, name)
+    loaded = named(book.recipes, name)
     answer = place(loaded.recipe, book.studio, loaded.marks, loaded.slug, move, aspects(also), aspects(keep))
     return PlaceRun(book, loaded, answer)
 
@@ -81,21 +82,6 @@ def aspects(words: Sequence[str]) -> tuple[Aspect, ...]:
             raise UsageError(f"'{word}' can't be let move or held; write: {hint}")
         found.append(known)
     return tuple(found)
-
-
-def picked(book: Book, name: str) -> LoadedRecipe:
-    """The recipe of that slug, with or without its number, file or title; UsageError names the nearest."""
-    wanted = name.strip().casefold()
-    for loaded in book.recipes:
-        head, _, rest = loaded.slug.partition("-")
-        short = rest if head.isdigit() else loaded.slug
-        names = (loaded.slug, short, loaded.file, FilePath(loaded.file).name, loaded.recipe.title)
-        if wanted in (one.casefold() for one in names):
-            return loaded
-    slugs = [loaded.slug for loaded in book.recipes]
-    best = near(name, slugs)
-    hint = f"did you mean '{best}'?" if best else "the book has " + ", ".join(slugs)
-    raise UsageError(f"there is no recipe '{name}'; {hint}")
 
 
 def write_answer(run: PlaceRun) -> list[str]:
@@ -184,7 +170,7 @@ def run_match(
     Raises BookFaults where a file can't be read or nothing can be staged, UsageError for what can't be meant.
     """
     book = _open(root)
-    loaded = picked(book, name)
+    loaded = named(book.recipes, name)
     eyes_m, posed = sitter_asked(eye_height, pose)
     there = None if studio is None else other_studio(studio)
     swaps = gear_swaps(gear, loaded.recipe, book.studio)
@@ -207,7 +193,7 @@ def sitter_asked(
 ) -> tuple[float | None, Literal["seated", "standing"] | None]:
     """Eye height in metres and pose as typed; raises UsageError for what is neither."""
     try:
-        eyes_m = None if eye_height is None else parse_length(eye_height).m
+        eyes_m = None if eye_height is None else parse_eye_height(eye_height).m
     except QuantityError as error:
         raise UsageError(f"--eye-height: {error.wrong}; write: {error.write}") from error
     if pose not in (None, "seated", "standing"):

@@ -10,13 +10,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from thirdstop.book.fault_units import told_in
 from thirdstop.book.marks import Marks
 from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import MarkPlace, Recipe, Subject
 from thirdstop.book.studio import Studio
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
-from thirdstop.errors import BookFaults, UsageError
+from thirdstop.errors import BookFaults, Fault, UsageError
 from thirdstop.exposure.readings import LampReading, Readings
 from thirdstop.placing.evaluating import Evaluator
 from thirdstop.placing.fitting import CONSTRAINTS, NOTHING, refusals
@@ -84,8 +85,8 @@ class Match:
 def match(recipe: Recipe, studio: Studio, marks: Marks, slug: str, wish: Wish) -> Match:
     """The recipe for another sitter, another room, with other gear, or mirrored.
 
-    Raises BookFaults where the recipe can't be staged as it is or nowhere as it is wanted, UsageError for a
-    pose without an eye height.
+    Raises BookFaults where the recipe can't be staged as it is, or nowhere with that gear, room or side;
+    UsageError for a pose without an eye height, and for a sitter that this room can't take.
     """
     if wish.pose is not None and wish.eye_height_m is None:
         raise UsageError("another pose needs its eye height too: --pose standing --eye-height 1.6 m")
@@ -99,7 +100,19 @@ def match(recipe: Recipe, studio: Studio, marks: Marks, slug: str, wish: Wish) -
     # what the lamps give is known from the house's own room
     there = Evaluator(wanted, house, marks, slug, shared=before.shared)
     there = of_recipe(there, _fitting(setup, there, recipe, wish))
+    if there.staging() is None:
+        raise _nowhere(wish, there.faults(), studio)
     return _match(setup, *_with_ratio(setup, there), wish)
+
+
+def _nowhere(wish: Wish, faults: Sequence[Fault], studio: Studio) -> BookFaults | UsageError:
+    """Why it can't be built as wished; a sitter's size is no fault of the recipe's lines."""
+    if wish.eye_height_m is None or wish.studio is not None or wish.gear or wish.mirror:
+        return BookFaults(list(faults))
+    first = told_in(faults[0], studio.habits.units)
+    why = f" ({first.given})" if first.given else ""
+    write = "another eye height or pose, or beside it another room with --studio"
+    return UsageError(f"--eye-height: {first.wrong}{why}; write: {write}")
 
 
 def in_room_of(studio: Studio, other: Studio) -> Studio:
@@ -231,8 +244,6 @@ def _five(value_m: float) -> float:
 
 def _with_ratio(setup: Setup, evaluator: Evaluator) -> tuple[Evaluator, bool]:
     """The recipe with the card where the ratio is as it was; False where that is only the nearest."""
-    if evaluator.staging() is None:
-        raise BookFaults(evaluator.faults())
     card = setup.filling_card()
     if card is None or _same_ratio(setup, evaluator.answered()):
         return evaluator, _same_ratio(setup, evaluator.answered())

@@ -58,7 +58,10 @@ def _flock(handle: int, path: Path) -> None:
     try:
         import fcntl
     except ImportError as error:
-        raise PublishingError("this system has no file locks of the kind that publishing needs") from error
+        raise PublishingError(
+            "this system has no file locks of the kind that publishing needs; "
+            "publish on Linux, macOS or another Unix, or in the Linux of a Windows machine (WSL)"
+        ) from error
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError as error:

@@ -146,7 +146,7 @@ def require_ours(folder: Path) -> None:
     if folder.is_symlink():
         raise PublishingError(f"{folder} is a link; name the folder itself")
     if not is_plain_folder(folder):
-        raise PublishingError(f"{folder} is not a folder")
+        raise PublishingError(f"{folder} is not a folder; name one with --out, or a new name")
     stranger = foreign(folder)
     if stranger is None:
         return

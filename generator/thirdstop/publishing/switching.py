@@ -300,7 +300,9 @@ def _real_place(out: Path) -> Path:
     try:
         return out.parent.resolve(strict=True) / out.name
     except (OSError, RuntimeError) as error:
-        raise PublishingError(f"{out.parent} is not there to publish into") from error
+        raise PublishingError(
+            f"{out.parent} is not there to publish into; make it first, or name another folder with --out"
+        ) from error
 
 
 def _holds(file: Path, data: bytes) -> bool:

@@ -46,7 +46,9 @@ def find(gear: Sequence[GearT], name: str, what: str, problems: Problems, path: 
 
 
 def one_of(names: Sequence[str], most: int = MOST_NAMED) -> str:
-    """A few names to choose from: 'one of white, silver, gold'."""
+    """A few names to choose from: 'one of white, silver, gold'; a single one by itself."""
+    if len(names) == 1:
+        return names[0]
     more = " …" if len(names) > most else ""
     return "one of " + ", ".join(names[:most]) + more
 
