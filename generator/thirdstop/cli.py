@@ -6,7 +6,6 @@ Exit status: 0 fine or 'look', 1 faults, 2 wrong usage, 3 'halt' findings, 130 s
 import math
 import shlex
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Literal
 
@@ -14,12 +13,12 @@ import click
 
 from thirdstop import __version__
 from thirdstop.errors import BookFaults, UsageError
-from thirdstop.first_answers import QUESTIONS
 from thirdstop.terminal import (
     EXIT_FAULTS,
     EXIT_HALT,
     PLACE,
     Commands,
+    asked_of_studio,
     at_terminal,
     bar_of,
     book_option,
@@ -39,18 +38,9 @@ def main() -> None:
     """
 
 
-def _asked_of_studio(command: Callable[..., None]) -> Callable[..., None]:
-    """A flag for each question of a new book."""
-    for question in reversed(QUESTIONS):
-        left_out = question.default or "not known"
-        said = f"{question.asks}.  [default: {left_out}]"
-        command = click.option(question.flag, question.key, default=None, metavar="TEXT", help=said)(command)
-    return command
-
-
 @main.command()
 @click.argument("folder", type=PLACE)
-@_asked_of_studio
+@asked_of_studio
 def start(folder: Path, **given: str | None) -> None:
     """Make a new book in FOLDER: a studio file and one recipe, ready to publish and to change.
 
@@ -136,13 +126,7 @@ def meter(recipe: str, book_dir: Path | None, as_json: bool, scene: bool) -> Non
 
 @main.command()
 @book_option
-@click.option(
-    "--out",
-    type=PLACE,
-    default=Path("site"),
-    show_default=True,
-    help="Where to publish.",
-)
+@click.option("--out", type=PLACE, default=Path("site"), show_default=True, help="Where to publish.")
 def publish(book_dir: Path | None, out: Path) -> None:
     """Write the whole book as a site that opens from its folder, set-up cards included.
 

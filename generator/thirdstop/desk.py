@@ -70,7 +70,7 @@ class Desk:
 
     @property
     def shelf(self) -> Shelf:
-        """What is kept."""
+        """The shelf on which results of recipes are kept, at `place`."""
         return Shelf(self.place, _CLASSES)
 
     @property

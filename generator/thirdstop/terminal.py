@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import click
 
 from thirdstop.errors import BookFaults, ThirdstopError, UsageError
+from thirdstop.first_answers import QUESTIONS
 
 if TYPE_CHECKING:
     from thirdstop.reporting import Judged
@@ -77,6 +78,15 @@ class Commands(click.Group):
 def book_option(command: Callable[..., None]) -> Callable[..., None]:
     """Adds `--book` to a command."""
     return click.option("--book", "book_dir", type=PLACE, default=None, help=_BOOK_HELP)(command)
+
+
+def asked_of_studio(command: Callable[..., None]) -> Callable[..., None]:
+    """A flag for each question of a new book."""
+    for question in reversed(QUESTIONS):
+        left_out = question.default or "not known"
+        said = f"{question.asks}.  [default: {left_out}]"
+        command = click.option(question.flag, question.key, default=None, metavar="TEXT", help=said)(command)
+    return command
 
 
 def root_of(book_dir: Path | None) -> Path:

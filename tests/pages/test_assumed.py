@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from pages.samples import one
-from thirdstop.book.recipe import Recipe, Subject
+from thirdstop.book.recipe import Recipe
+from thirdstop.book.subject import Subject
 from thirdstop.pages.views.things import rows
 from thirdstop.staging.materials import Provenance
 from thirdstop.staging.staging import Staging

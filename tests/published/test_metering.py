@@ -5,7 +5,7 @@ import math
 import pytest
 
 from exposure.stagings import CLICKS, lamp_place, staging, transport
-from thirdstop.book.studio import MeterModel
+from thirdstop.book.habits import MeterModel
 from thirdstop.checks.backdrop import tone_stops
 from thirdstop.constants import METER_CONSTANT_FLAT, MID_GREY_REFLECTANCE
 from thirdstop.exposure import stops

@@ -2,11 +2,11 @@
 
 from typing import Annotated
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import PlainValidator, WithJsonSchema
 
 from thirdstop.book.fields import CountField, DateField, TextField, ToleranceField, parse_line
 from thirdstop.book.grammar import QuantityError
-from thirdstop.book.model import Model
+from thirdstop.book.model import Model, say
 from thirdstop.book.quantities import Share
 
 MOST_FOUND = 80
@@ -47,34 +47,29 @@ CorrelationField = Annotated[
 ]
 
 
-def _of(text: str, **more: object) -> object:
-    """A field's description for the schema and the nomenclature page."""
-    return Field(description=text, **more)  # type: ignore[call-overload]
-
-
 class FoundModel(Model):
     """One thing that the readings told. Written by `calibrate --write`."""
 
-    of: Annotated[TextField, _of("What it is: 'left wall', 'battery 400 with round box 90'.")]
+    of: Annotated[TextField, say("What it is: 'left wall', 'battery 400 with round box 90'.")]
     value: Annotated[
-        FoundField, _of("As it stands elsewhere in this file; once that is changed, this no longer counts.")
+        FoundField, say("As it stands elsewhere in this file; once that is changed, this no longer counts.")
     ]
     spread: Annotated[
-        ToleranceField, _of("Half-width of its 90 % band, in stops: a factor of 2 is one stop.")
+        ToleranceField, say("Half-width of its 90 % band, in stops: a factor of 2 is one stop.")
     ]
     with_: Annotated[
         list[CorrelationField],
-        _of("Correlation with each of those above it, in order.", alias="with", max_length=MOST_FOUND),
+        say("Correlation with each of those above it, in order.", alias="with", max_length=MOST_FOUND),
     ] = []
 
 
 class CalibrationModel(Model):
     """What was learned of the studio from readings. Written by `calibrate --write`."""
 
-    measured: Annotated[DateField, _of("The day it was read.")]
-    readings: Annotated[CountField, _of("How many readings it rests on.")]
-    file: Annotated[TextField, _of("The file of readings.")]
-    found: Annotated[list[FoundModel], _of("What they told.", min_length=1, max_length=MOST_FOUND)]
+    measured: Annotated[DateField, say("The day it was read.")]
+    readings: Annotated[CountField, say("How many readings it rests on.")]
+    file: Annotated[TextField, say("The file of readings.")]
+    found: Annotated[list[FoundModel], say("What they told.", min_length=1, max_length=MOST_FOUND)]
 
 
 def found_in(calibration: CalibrationModel | None, name: str, value: object) -> bool:

@@ -2,8 +2,6 @@
 
 from typing import Annotated
 
-from pydantic import Field
-
 from thirdstop.book.fields import (
     ApertureField,
     ClickField,
@@ -16,7 +14,7 @@ from thirdstop.book.fields import (
     TurnField,
 )
 from thirdstop.book.metering import InitialsField
-from thirdstop.book.model import Model
+from thirdstop.book.model import Model, say
 from thirdstop.book.ranges import EyeHeightField
 from thirdstop.book.recipe import Recipe
 
@@ -24,44 +22,39 @@ MOST_SET, MOST_READ = 18, 24
 """Of one shoot."""
 
 
-def _of(text: str, **more: object) -> object:
-    """A field's description for the schema and the nomenclature page."""
-    return Field(description=text, **more)  # type: ignore[call-overload]
-
-
 class SetModel(Model):
     """One thing that was set otherwise than the recipe says."""
 
-    name: Annotated[NameField, _of("A light, card or blocker of the recipe.")]
-    power: Annotated[ClickField | None, _of("A light's click.")] = None
-    string: Annotated[LengthField | None, _of("Its string, where its place is given by one.")] = None
-    bearing: Annotated[TurnField | None, _of("Its bearing, where its place is given by one.")] = None
-    height: Annotated[LengthField | None, _of("Its height.")] = None
-    surface: Annotated[NameField | None, _of("A card's side.")] = None
+    name: Annotated[NameField, say("A light, card or blocker of the recipe.")]
+    power: Annotated[ClickField | None, say("A light's click.")] = None
+    string: Annotated[LengthField | None, say("Its string, where its place is given by one.")] = None
+    bearing: Annotated[TurnField | None, say("Its bearing, where its place is given by one.")] = None
+    height: Annotated[LengthField | None, say("Its height.")] = None
+    surface: Annotated[NameField | None, say("A card's side.")] = None
 
 
 class ReadModel(Model):
     """One reading of the shoot."""
 
-    at: Annotated[TextField, _of("A measuring point of the recipe: 'chin dome', 'left cheek'.")]
-    reads: Annotated[ApertureField, _of("What the meter showed.")]
-    iso: Annotated[IsoField | None, _of("What the meter was set to; left out: the recipe's.")] = None
+    at: Annotated[TextField, say("A measuring point of the recipe: 'chin dome', 'left cheek'.")]
+    reads: Annotated[ApertureField, say("What the meter showed.")]
+    iso: Annotated[IsoField | None, say("What the meter was set to; left out: the recipe's.")] = None
 
 
 class Shoot(Model):
     """The log file of one shoot. Nothing of the sitter but the eye height: no name, no face."""
 
-    recipe: Annotated[SlugField, _of("The recipe, by its file's name.")]
-    date: Annotated[DateField, _of("The day.")]
-    by: Annotated[InitialsField | None, _of("Who set it, by initials; may be left out.")] = None
+    recipe: Annotated[SlugField, say("The recipe, by its file's name.")]
+    date: Annotated[DateField, say("The day.")]
+    by: Annotated[InitialsField | None, say("Who set it, by initials; may be left out.")] = None
     eye_height: Annotated[
-        EyeHeightField | None, _of("The first sitter's, as posed; left out: as in the recipe.")
+        EyeHeightField | None, say("The first sitter's, as posed; left out: as in the recipe.")
     ] = None
     set: Annotated[
-        list[SetModel], _of("What was set otherwise than the recipe says.", max_length=MOST_SET)
+        list[SetModel], say("What was set otherwise than the recipe says.", max_length=MOST_SET)
     ] = []
-    read: Annotated[list[ReadModel], _of("What was read.", max_length=MOST_READ)] = []
-    notes: Annotated[TextField | None, _of("A line on the light, never on the sitter.")] = None
+    read: Annotated[list[ReadModel], say("What was read.", max_length=MOST_READ)] = []
+    notes: Annotated[TextField | None, say("A line on the light, never on the sitter.")] = None
 
 
 _THINGS = ("lights", "cards", "blockers")

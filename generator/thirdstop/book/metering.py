@@ -3,7 +3,7 @@
 import re
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import PlainValidator, WithJsonSchema
 
 from thirdstop.book.fields import (
     ApertureField,
@@ -18,10 +18,11 @@ from thirdstop.book.fields import (
     parse_line,
 )
 from thirdstop.book.grammar import QuantityError
-from thirdstop.book.model import Model
+from thirdstop.book.model import Model, say
 from thirdstop.book.quantities import Iso, Length
 from thirdstop.book.ranges import lengths
-from thirdstop.book.recipe import Aim, Backdrop, Blocker, Card, Light, MarkPlace, Place, Subject
+from thirdstop.book.recipe import Aim, Backdrop, Blocker, Card, Light, MarkPlace, Place
+from thirdstop.book.subject import Subject
 
 MOST_SETUPS, MOST_READINGS = 20, 40
 """Of one file, of one set-up: an afternoon's work, and what is computed while one waits."""
@@ -45,72 +46,67 @@ InitialsField = Annotated[
 NoseHeightField = Annotated[LengthField, lengths("the height of the nose", "20 cm", "2.2 m")]
 
 
-def _of(text: str, **more: object) -> object:
-    """A field's description for the schema and the nomenclature page."""
-    return Field(description=text, **more)  # type: ignore[call-overload]
-
-
 class ReadingModel(Model):
     """One reading of the flash meter."""
 
-    name: Annotated[NameField | None, _of("What it is called in the report; left out: its number.")] = None
+    name: Annotated[NameField | None, say("What it is called in the report; left out: its number.")] = None
     at: Annotated[
         TextField | Place,
-        _of("Where the receptor is: a place, 'nose', or with a sitter one of the measuring points."),
+        say("Where the receptor is: a place, 'nose', or with a sitter one of the measuring points."),
     ]
     toward: Annotated[
         TextField | Aim | None,
-        _of(
+        say(
             "Where the receptor looks: a light or card by name, camera, a wall, ceiling, floor, or lean "
             "and swing; left out only at a sitter's measuring point, which has its own direction."
         ),
     ] = None
-    receptor: Annotated[Literal["flat", "dome"] | None, _of("The receptor; left out: flat.")] = None
+    receptor: Annotated[Literal["flat", "dome"] | None, say("The receptor; left out: flat.")] = None
     power: Annotated[
-        ClickField | None, _of("The click of the set-up's first light; left out: as the light says.")
+        ClickField | None, say("The click of the set-up's first light; left out: as the light says.")
     ] = None
-    iso: Annotated[IsoField, _of("What the meter was set to.")] = Iso(100)
-    reads: Annotated[ApertureField, _of("What the meter showed.")]
+    iso: Annotated[IsoField, say("What the meter was set to.")] = Iso(100)
+    reads: Annotated[ApertureField, say("What the meter showed.")]
 
 
 class ReadingSetup(Model):
     """A set-up that readings were taken in: lights and cards as in a recipe, each light at a click."""
 
-    name: Annotated[NameField, _of("What it is called in the report.")]
-    lights: Annotated[list[Light], _of("Lamps.", min_length=1, max_length=6)]
-    cards: Annotated[list[Card], _of("Cards.", max_length=6)] = []
-    blockers: Annotated[list[Blocker], _of("Flags, black panels.", max_length=6)] = []
-    backdrop: Annotated[Backdrop, _of("The sheet that hung there; left out: none, the back wall itself.")] = (
+    name: Annotated[NameField, say("What it is called in the report.")]
+    lights: Annotated[list[Light], say("Lamps.", min_length=1, max_length=6)]
+    cards: Annotated[list[Card], say("Cards.", max_length=6)] = []
+    blockers: Annotated[list[Blocker], say("Flags, black panels.", max_length=6)] = []
+    backdrop: Annotated[Backdrop, say("The sheet that hung there; left out: none, the back wall itself.")] = (
         Backdrop()
     )
     subject: Annotated[
-        Subject | None, _of("A sitter at M; left out: nobody in the room, which is surer.")
+        Subject | None, say("A sitter at M; left out: nobody in the room, which is surer.")
     ] = None
-    readings: Annotated[list[ReadingModel], _of("What was read.", min_length=1, max_length=MOST_READINGS)]
+    readings: Annotated[list[ReadingModel], say("What was read.", min_length=1, max_length=MOST_READINGS)]
 
 
 class GreyFrame(Model):
     """A frame of a grey card against the meter."""
 
-    metered: Annotated[ApertureField, _of("What the meter showed at the card.")]
-    right_at: Annotated[ApertureField, _of("The aperture at which the frame came out as mid-grey.")]
+    metered: Annotated[ApertureField, say("What the meter showed at the card.")]
+    right_at: Annotated[ApertureField, say("The aperture at which the frame came out as mid-grey.")]
 
 
 class Metering(Model):
     """The file of readings: what was read on one day to learn the studio."""
 
-    title: Annotated[TitleField, _of("What the house calls it.")]
-    date: Annotated[DateField, _of("The day it was read.")]
-    by: Annotated[InitialsField | None, _of("Who read it, by initials; may be left out.")] = None
-    mark: Annotated[MarkPlace, _of("Where M was, from two walls.")]
+    title: Annotated[TitleField, say("What the house calls it.")]
+    date: Annotated[DateField, say("The day it was read.")]
+    by: Annotated[InitialsField | None, say("Who read it, by initials; may be left out.")] = None
+    mark: Annotated[MarkPlace, say("Where M was, from two walls.")]
     nose_height: Annotated[
-        NoseHeightField, _of("Height over M from which strings are measured where nobody sits.")
+        NoseHeightField, say("Height over M from which strings are measured where nobody sits.")
     ] = Length(1.2)
-    setups: Annotated[list[ReadingSetup], _of("Set-ups with their readings.", max_length=MOST_SETUPS)] = []
+    setups: Annotated[list[ReadingSetup], say("Set-ups with their readings.", max_length=MOST_SETUPS)] = []
     ambient: Annotated[
         list[IlluminanceField],
-        _of("The room's own light at the mark, read in lux.", max_length=MOST_READINGS),
+        say("The room's own light at the mark, read in lux.", max_length=MOST_READINGS),
     ] = []
     grey_frames: Annotated[
-        list[GreyFrame], _of("The camera against the meter.", max_length=MOST_READINGS)
+        list[GreyFrame], say("The camera against the meter.", max_length=MOST_READINGS)
     ] = []

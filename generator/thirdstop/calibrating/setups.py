@@ -9,8 +9,9 @@ import numpy as np
 from thirdstop.book.marks import Marks, near
 from thirdstop.book.metering import Metering, ReadingModel, ReadingSetup
 from thirdstop.book.quantities import Click
-from thirdstop.book.recipe import Backdrop, Blocker, Card, Light, MarkPlace, Subject
+from thirdstop.book.recipe import Backdrop, Blocker, Card, Light, MarkPlace
 from thirdstop.book.studio import Studio
+from thirdstop.book.subject import Subject
 from thirdstop.errors import Fault
 from thirdstop.exposure.charging import full_luminance
 from thirdstop.exposure.stops import luminous_exposure

@@ -37,7 +37,7 @@ class Kept:
 
     @property
     def most(self) -> float:
-        """On any part."""
+        """The greatest share of a lamp's light that it keeps off face, shoulders or backdrop."""
         return max(self.face[1], self.shoulders[1], self.backdrop[1])
 
 

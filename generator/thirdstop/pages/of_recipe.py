@@ -41,7 +41,7 @@ class Around:
 
 
 def pages_of(house: House, evaluated: Evaluated, around: Around) -> Written:
-    """All three."""
+    """The recipe's page, its set-up card and its page for a phone on set."""
     written = page_of(house, evaluated, around)
     written.add(own_of(house, evaluated))
     return written

@@ -13,8 +13,9 @@ from typing import Literal
 from thirdstop.book.fault_units import told_in
 from thirdstop.book.marks import Marks
 from thirdstop.book.quantities import Length
-from thirdstop.book.recipe import MarkPlace, Recipe, Subject
+from thirdstop.book.recipe import MarkPlace, Recipe
 from thirdstop.book.studio import Studio
+from thirdstop.book.subject import Subject
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.registry import check
 from thirdstop.errors import BookFaults, Fault, UsageError

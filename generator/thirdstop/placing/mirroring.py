@@ -9,8 +9,9 @@ from dataclasses import replace
 from typing import TypeVar
 
 from thirdstop.book.quantities import Offset, Roll, Side, Turn
-from thirdstop.book.recipe import Aim, Blocker, Card, Holder, Light, MarkPlace, Place, Recipe, Subject
+from thirdstop.book.recipe import Aim, Blocker, Card, Holder, Light, MarkPlace, Place, Recipe
 from thirdstop.book.studio import Studio
+from thirdstop.book.subject import Subject
 
 _OTHER = {"left": "right", "right": "left"}
 _SIDE_WORD = re.compile(r"\b(left|right)\b")

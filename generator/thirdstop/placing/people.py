@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thirdstop.book.quantities import Length
-from thirdstop.book.recipe import Card, Recipe, Subject
+from thirdstop.book.recipe import Card, Recipe
+from thirdstop.book.subject import Subject
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.wording import length
 from thirdstop.constants import CLICKS_PER_STOP

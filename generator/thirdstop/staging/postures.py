@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from thirdstop.book.recipe import Subject
+from thirdstop.book.subject import Subject
 from thirdstop.staging.measures import BUILDS, Measures
 from thirdstop.staging.problems import Path, Problems
 

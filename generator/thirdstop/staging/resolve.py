@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from thirdstop.book.marks import Marks
-from thirdstop.book.recipe import Blocker, Card, Light, Recipe, Subject
+from thirdstop.book.recipe import Blocker, Card, Light, Recipe
 from thirdstop.book.studio import Studio
+from thirdstop.book.subject import Subject
 from thirdstop.errors import Fault
 from thirdstop.staging.aiming import aim_of, targets_of
 from thirdstop.staging.cameras import camera_of

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from thirdstop.book.recipe import Glasses, Subject
+from thirdstop.book.subject import Glasses, Subject
 from thirdstop.staging.materials import Matte
 from thirdstop.staging.measures import BUILDS, NOSE_BELOW_EYE_M, NOSE_PROTRUDES_M, Measures
 from thirdstop.staging.shapes import BodyPart, Ellipsoid, Panel

@@ -11,7 +11,7 @@ from thirdstop.pages.views.words import terms_of
 
 @dataclass(frozen=True)
 class Crossed:
-    """Of one recipe."""
+    """What the pages of gear, of safety, of words and of walls say of one recipe."""
 
     needs: tuple[Need, ...]
     minds: tuple[str, ...]
@@ -22,5 +22,5 @@ class Crossed:
 
 
 def crossed_of(evaluated: Evaluated) -> Crossed:
-    """All of it."""
+    """Gear needed, rules of safety, words used and walls, of an evaluated recipe."""
     return Crossed(needs_of(evaluated), minds_of(evaluated.staging), terms_of(evaluated), walls_of(evaluated))

@@ -39,7 +39,7 @@ class Value:
 
 @dataclass(frozen=True)
 class Row:
-    """One thing."""
+    """A row of the gear page: one piece of the studio's gear, with its values."""
 
     name: str
     values: tuple[Value, ...]

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from thirdstop.book.recipe import Hat, Recipe, Subject
+from thirdstop.book.recipe import Recipe
+from thirdstop.book.subject import Hat, Subject
 from thirdstop.pages import figures
 from thirdstop.pages.figures import NONE, Figure
 from thirdstop.pages.views import weights, whose
@@ -25,7 +26,7 @@ LEGEND = (
 
 @dataclass(frozen=True)
 class Row:
-    """One thing."""
+    """A row of the parts table: one numbered thing of the set-up, with its figures."""
 
     number: str
     """As on the drawings; 'M' for the sitter at the mark, empty for a further one."""
