@@ -22,6 +22,7 @@ from thirdstop.terminal import (
     at_terminal,
     bar_of,
     book_option,
+    print_answer,
     print_json,
     root_of,
     tell_tally,
@@ -293,18 +294,12 @@ def place(
                 "them out, or else --eye-height, --pose, --studio, --gear and --mirror"
             )
         other = run_match(root_of(book_dir), recipe, eye_height, pose, studio, mirror, gear)
-        if as_json:
-            print_json(other.json)
-        else:
-            click.echo(other.text)
+        print_answer(other, as_json)
         sys.exit(EXIT_HALT if other.halts else 0 if other.match.found else EXIT_FAULTS)
     if (also or keep) and not move:
         raise UsageError("--also and --keep are of what may move; write --move NAME beside them")
     run = run_place(root_of(book_dir), recipe, move, also, keep)
-    if as_json:
-        print_json(run.json)
-    else:
-        click.echo(run.text)
+    print_answer(run, as_json)
     if run.answer.best is None:
         sys.exit(EXIT_FAULTS)
     if write:
@@ -348,10 +343,7 @@ def calibrate(
     if file is None:
         raise UsageError("name the file of readings, or ask for --plan")
     run = run_calibrate(root_of(book_dir), file)
-    if as_json:
-        print_json(run.json)
-    else:
-        click.echo(run.text)
+    print_answer(run, as_json)
     if write:
         said = write_found(run)
         click.echo(f"Written into {run.studio_file}: {'; '.join(said)}.", err=as_json)
@@ -375,10 +367,7 @@ def repeat(
     from thirdstop.placing.command import run_repeat
 
     run = run_repeat(root_of(book_dir), shoot, eye_height, pose)
-    if as_json:
-        print_json(run.json)
-    else:
-        click.echo(run.text)
+    print_answer(run, as_json)
     sys.exit(EXIT_HALT if run.halts else 0 if run.match.found else EXIT_FAULTS)
 
 

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 import click
 
@@ -113,6 +113,26 @@ def at_terminal() -> bool:
 def print_json(data: dict[str, Any]) -> None:
     """As every command prints it."""
     click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+
+
+class Answer(Protocol):
+    """What a command found, in both forms."""
+
+    @property
+    def text(self) -> str:
+        """For people."""
+
+    @property
+    def json(self) -> dict[str, Any]:
+        """For programs."""
+
+
+def print_answer(answer: Answer, as_json: bool) -> None:
+    """In the form that was asked for."""
+    if as_json:
+        print_json(answer.json)
+    else:
+        click.echo(answer.text)
 
 
 def terminal_width() -> int:
