@@ -53,7 +53,11 @@ def main() -> None:
     parser.add_argument("--se", type=float, default=0.004, help="standard error of references, stops")
     parser.add_argument("--max-paths", type=int, default=1_000_000, help="most paths at a point")
     parser.add_argument("--no-knee", action="store_true", help="leave the table of sizes out")
+    parser.add_argument("--alone", action="store_true", help="the engine's times alone: nothing is traced")
     asked = parser.parse_args()
+    print_moves([scene for _, scene in recipe_scenes(asked.recipes)])
+    if asked.alone:
+        return
     effort = Effort(se_stops=asked.se, max_paths=asked.max_paths)
     cases = []
     for name, scene in recipe_scenes(asked.recipes):
@@ -61,7 +65,6 @@ def main() -> None:
         cases.append(Case(name, scene, data, stored_trace(data, effort, asked.cache)))
     if not asked.no_knee:
         print_knee(cases)
-    print_moves(cases)
     print_ratios(cases)
 
 
@@ -83,13 +86,13 @@ def print_knee(cases: list[Case]) -> None:
         )
 
 
-def print_moves(cases: list[Case]) -> None:
-    """What an evaluation takes where one like it was made before."""
-    print("\nms, median and worst:")
+def print_moves(scenes: list[Scene]) -> None:
+    """What an evaluation takes, and where one like it was made before."""
+    print("ms, median and worst:")
     for name, quality in (("answer", ANSWER), ("scan", SCAN), ("rough", ROUGH)):
-        whole = [spent_ms(case.scene, quality) for case in cases]
-        cards = [moved_ms(case.scene, quality) for case in cases if _carried(case.scene)]
-        paint = [painted_ms(case.scene, quality) for case in cases]
+        whole = [spent_ms(scene, quality) for scene in scenes]
+        cards = [moved_ms(scene, quality) for scene in scenes if _carried(scene)]
+        paint = [painted_ms(scene, quality) for scene in scenes]
         words = [f"{np.median(t):.0f} {max(t):.0f}" for t in (whole, cards, paint)]
         print(f"{name:>7}: anew {words[0]}, a card moved {words[1]}, a wall painted {words[2]}", flush=True)
 
