@@ -53,8 +53,10 @@ UNFOLD = """() => {
 SIDEWAYS = "() => document.documentElement.scrollWidth - window.innerWidth"
 """Pixels by which the page is wider than its window."""
 
-INK = """targets => targets.map(target => {
-    const one = document.querySelector(target), style = getComputedStyle(one);
+MARK = """targets => { window.judged = targets.map(target => document.querySelector(target)); }"""
+"""Held themselves: what is pushed or pictured may list its things anew, and another would be found."""
+INK = """which => which.map(k => {
+    const one = window.judged[k], style = getComputedStyle(one);
     const svg = one instanceof SVGElement, size = parseFloat(style.fontSize);
     const range = document.createRange();
     range.selectNodeContents(one);
@@ -240,15 +242,16 @@ def settle(page: Any, lab: Any, incomplete: list[dict[str, str]], where: str, to
     if not texts:
         return
     # a text that is cut by what can be pushed sideways is judged where it shows: as it stands, at either end
+    page.evaluate(MARK, [one["target"] for one in texts])
+    left = list(range(len(texts)))
     for end in (None, 0, 1):
         if end is not None:
             page.evaluate(PUSHED, end)
-        inks = page.evaluate(INK, [one["target"] for one in texts])
-        now = [pair for pair in zip(texts, inks, strict=True) if end == 1 or not pair[1]["cut"]]
-        texts = [one for one, ink in zip(texts, inks, strict=True) if end != 1 and ink["cut"]]
-        if now:
+        inks = dict(zip(left, page.evaluate(INK, left), strict=True))
+        left = [k for k in left if inks[k]["cut"] and end != 1]
+        if now := [(texts[k], ink) for k, ink in inks.items() if k not in left]:
             by_pixels(page, lab, now, where, told)
-        if not texts:
+        if not left:
             return
 
 
