@@ -68,6 +68,32 @@ def test_words_are_mirrored_and_names_are_not() -> None:
     assert mirrored_words("backdrop left edge", set()) == "backdrop right edge"
 
 
+def test_a_sitter_with_a_side_in_the_name_keeps_it() -> None:
+    """'right one nose' is still that one's nose, and the cheek alone changes sides."""
+    assert mirrored_words("right one nose", {"key"}) == "right one nose"
+    assert mirrored_words("between key and right one left cheek", {"key"}) == (
+        "between key and right one right cheek"
+    )
+
+
+def test_a_pair_named_by_sides_can_be_mirrored() -> None:
+    """Its key aims at the one called 'right one' on either side of the room."""
+    one, studio = changed("double-act"), demo().studio
+    first, far = one.recipe.subject
+    named = one.recipe.model_copy(
+        update={
+            "subject": [first, far.model_copy(update={"name": "right one"})],
+            "lights": [one.recipe.lights[0].model_copy(update={"aim": "right one nose"})],
+            "cards": [one.recipe.cards[0].model_copy(update={"aim": "between key and right one nose"})],
+        }
+    )
+
+    staging, faults = stage(mirrored(named, studio), studio, one.marks)
+
+    assert staging is not None, faults
+    assert next(item.aim for item in staging.items if item.name == "key") == "right one nose"
+
+
 def test_a_mirrored_set_up_keeps_its_ratio_beside_another_wall() -> None:
     """The white wall now stands by the key: the card's place is found anew where it must be."""
     one, studio = changed("borrowed-window"), demo().studio

@@ -1,7 +1,7 @@
 """A recipe mirrored: camera-left for camera-right in everything that people placed.
 
 The room is not mirrored, nor its door: what was near the left wall comes near the right one, which may be
-another colour. Names of things stay, also where they hold the word 'left'.
+another colour. Names of things and sitters stay, also where they hold the word 'left'.
 """
 
 import re
@@ -14,7 +14,8 @@ from thirdstop.book.studio import Studio
 from thirdstop.book.subject import Subject
 
 _OTHER = {"left": "right", "right": "left"}
-_SIDE_WORD = re.compile(r"\b(left|right)\b")
+_SIDE_WORD = re.compile(r"\b(left|right)(?= (?:cheek|ear|eye|edge|wall)\b)")
+"""What has a side of its own; a sitter called 'right one' has none, and keeps the name."""
 _BETWEEN = re.compile(r"between (.+) and (.+)")
 
 Thing = TypeVar("Thing", Light, Card, Blocker)
@@ -51,7 +52,7 @@ def mirrored(recipe: Recipe, studio: Studio) -> Recipe:
 
 
 def mirrored_words(words: str, names: set[str]) -> str:
-    """'left cheek' → 'right cheek', 'between key and left cheek' too; names of things stay."""
+    """'left cheek' → 'right cheek', 'between key and left cheek' too; names of things and sitters stay."""
     match = _BETWEEN.fullmatch(words)
     if match:
         first, second = (mirrored_words(part, names) for part in match.groups())
