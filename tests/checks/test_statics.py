@@ -254,3 +254,27 @@ def test_the_bag_beside_a_counterweight_holds_until_both_are_on() -> None:
     assert balanced >= 4.5
     assert all(tipping.least_ratio(masses).ratio >= 1.0 for masses in tipping.while_rigging(alone).values())
     assert f"({balanced:.1f} kg are enough once the boom is balanced" in _findings(_support())[0].remedy
+
+
+def test_a_load_near_the_knuckle_wants_nothing_at_the_rear_end() -> None:
+    """2 kg at 0.1 m against 1.5 kg with its middle 0.15 m behind: 0.025 kg·m to the rear with nothing there."""
+    support = replace(_support(load_kg=2.0, reach_m=0.1), counterweight_kg=3.0)
+    assert tipping.boom_moment_kg_m(support) == pytest.approx(0.2 - 0.225 - 3.0 * 0.4)
+    found = next(one for one in _findings(support) if one.about == "key: boom")
+
+    assert found.verdict == "look"
+    assert found.remedy == (
+        "Hang nothing at its rear end: so near its knuckle the load needs no counterweight; or let its load "
+        "hang farther out, or use a straight stand."
+    )
+
+
+def test_a_rear_end_that_is_too_heavy_by_itself() -> None:
+    """1.5 kg with its middle 0.45 m behind the knuckle against 0.5 kg at 0.1 m: 6.1 N·m to the rear."""
+    support = _support(load_kg=0.5, reach_m=0.1, rear_m=1.0)
+    assert tipping.boom_moment_kg_m(support) * GRAVITY_M_S2 == pytest.approx(-0.625 * GRAVITY_M_S2)
+    found = next(one for one in _findings(support) if one.about == "key: boom")
+
+    assert found.remedy == (
+        "Its rear end is too heavy with nothing on it: let its load hang farther out, or use a straight stand."
+    )

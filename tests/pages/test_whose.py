@@ -3,7 +3,9 @@
 import pytest
 
 from pages.samples import one
+from thirdstop.pages.views.building import screens
 from thirdstop.pages.views.metering import first_of
+from thirdstop.pages.views.steps import steps
 from thirdstop.pages.views.whose import told
 
 
@@ -28,3 +30,14 @@ def test_the_one_at_the_mark_comes_first() -> None:
     """By name where there are two."""
     assert first_of(one("13-double-act").staging) == "near one"
     assert first_of(one("01-borrowed-window").staging) == "sitter"
+
+
+def test_on_set_and_in_the_steps_it_is_said_whose_nose() -> None:
+    """As on the card and the tags: 'aim nose' of two people is no aim."""
+    pair = one("13-double-act")
+    screen = next(screen for screen in screens(pair) if screen.title == "Key (1): aim")
+
+    assert screen.says[0] == "Aim far one’s nose."
+    assert screen.says[1].startswith("String: near one’s nose to the middle of the face.")
+    key = next(step for step in steps(pair) if step.startswith("Key (1)"))
+    assert "aim far one’s nose; string from near one’s nose over M 1.90" in key.replace("\u00a0", " ")

@@ -41,6 +41,13 @@ CASES = [
     ),
     ("attic-triangle", "reach: 70 cm", "reach: 1.7 m", "the boom 'boom' reaches 1.40 m at most", "1.7 m"),
     (
+        "attic-triangle",
+        "reach: 70 cm",
+        "reach: 0 cm",
+        "the boom 'boom' would hold its load straight over its own stand",
+        "0.00 m",
+    ),
+    (
         "borrowed-window",
         "{with: stand C, bag",
         "{with: floor stand, bag",

@@ -50,7 +50,7 @@ def _side(bearing_deg: float) -> str:
 
 
 def _place(base_m: Array) -> str:
-    along = f"{length(abs(float(base_m[1])))} {'toward the camera' if base_m[1] <= 0 else 'away from it'}"
+    along = f"{length(abs(float(base_m[1])))} {'toward' if base_m[1] <= 0 else 'away from'} the camera"
     return f"{along} and {length(abs(float(base_m[0])))} camera-{'right' if base_m[0] >= 0 else 'left'} of M"
 
 

@@ -186,17 +186,27 @@ def _boom(item: Item, support: Support) -> Finding:
             "statics", "pass", about, f"{text} {STATIC}", "", margin, MOST_UNBALANCED_N_M, "N·m", True
         )
     margin = -math.ceil((abs(moment) - MOST_UNBALANCED_N_M) * 10 - 1e-9) / 10
-    if mass is None:
-        remedy = "It has no rear end to balance it: use a boom that has one, or a straight stand."
-    else:
-        remedy = (
-            f"Balance it with {kilograms(half_kg_up(mass))} at its rear end, "
-            f"{length(support.boom_rear_m)} behind the knuckle, before it is raised; then tighten the "
-            "knuckle so that the load's pull tightens it further."
-        )
+    remedy = _balanced_by(support, mass)
     return Finding(
         "statics", "look", about, f"{text} {STATIC}", remedy, margin, MOST_UNBALANCED_N_M, "N·m", True
     )
+
+
+def _balanced_by(support: Support, mass_kg: float | None) -> str:
+    """What balances a boom, where anything at its rear end does."""
+    if mass_kg is None:
+        return "It has no rear end to balance it: use a boom that has one, or a straight stand."
+    if half_kg_up(mass_kg) > 0:
+        return (
+            f"Balance it with {kilograms(half_kg_up(mass_kg))} at its rear end, "
+            f"{length(support.boom_rear_m)} behind the knuckle, before it is raised; then tighten the "
+            "knuckle so that the load's pull tightens it further."
+        )
+    farther = "let its load hang farther out, or use a straight stand"
+    bare_n_m = boom_moment_kg_m(replace(support, counterweight_kg=0.0)) * GRAVITY_M_S2
+    if abs(bare_n_m) > MOST_UNBALANCED_N_M:
+        return f"Its rear end is too heavy with nothing on it: {farther}."
+    return f"Hang nothing at its rear end: so near its knuckle the load needs no counterweight; or {farther}."
 
 
 def _rigging(item: Item, support: Support) -> Finding:

@@ -20,6 +20,11 @@ ASIDE_M = 0.30
 """How far a stand's column may be beside what it holds without a boom; house limit."""
 
 
+LEAST_REACH_M = 0.05
+"""A boom that reaches less holds its load over its own stand, where nothing says which way its rear end
+points; house limit."""
+
+
 @dataclass(frozen=True, eq=False)
 class Load:
     """What is to be held: where it is taken hold of, and its mass."""
@@ -125,6 +130,7 @@ def _on_boom(
     if holder.base is not None:
         reach_m = float(np.hypot(*(base - load.mount_m)[:2]))
         _refuse_far_base(reach_m, boom, problems, (*path, "base"))
+    _refuse_no_reach(reach_m, boom, problems, (*path, "reach" if holder.base is None else "base"))
     return Support(
         stand=stand.name,
         base_m=base,
@@ -151,6 +157,13 @@ def _refuse_far_base(reach_m: float, boom: BoomModel, problems: Problems, path: 
     if reach_m > longest_m + 1e-9:
         wrong = f"the boom '{boom.name}' reaches {longest_m:.2f} m at most"
         problems.add(path, wrong, f"{reach_m:.2f} m", f"a base {longest_m:.2f} m or less from the load")
+
+
+def _refuse_no_reach(reach_m: float, boom: BoomModel, problems: Problems, path: Path) -> None:
+    if reach_m < LEAST_REACH_M - 1e-9:
+        wrong = f"the boom '{boom.name}' would hold its load straight over its own stand"
+        right = f"a reach of {LEAST_REACH_M:.2f} m or more, or 'with' a stand instead of the boom"
+        problems.add(path, wrong, f"{reach_m:.2f} m", right)
 
 
 def _side(holder: Holder) -> tuple[float, str]:

@@ -7,7 +7,7 @@ from thirdstop.checks.statics import legs_say
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
-from thirdstop.pages.views import headline, order, things
+from thirdstop.pages.views import headline, order, things, whose
 from thirdstop.pages.views.metering import metered, person
 from thirdstop.staging.staging import Item, Staging, Support
 
@@ -49,7 +49,8 @@ def _empty_set(evaluated: Evaluated) -> Iterator[Screen]:
 def _with_sitters(evaluated: Evaluated) -> Iterator[Screen]:
     yield from _sitters(evaluated)
     yield from _things(evaluated, order.after_sitters(evaluated.staging))
-    says = ("Nose to the middle of each face, as before.", order.MOVED)
+    nose = _capital(whose.told(evaluated.staging, "nose"))
+    says = (f"{nose} to the middle of each face, as before.", order.MOVED)
     yield Screen("Check the strings", (), _strings(evaluated.staging), says)
 
 
@@ -171,8 +172,9 @@ def _thing(staging: Staging, item: Item, row: things.Row) -> Iterator[Screen]:
     aimed = (("lean, from upright", row.figures[3]), ("swing", row.figures[4]), ("string", row.figures[5]))
     roll = (part for part in row.details if part.startswith("rolled"))
     says = (
-        _sentence((f"aim {item.aim}", *roll)),
-        f"String: {item.string_from} to the middle of the face. If it disagrees, measure again.",
+        _sentence((f"aim {whose.told(staging, item.aim)}", *roll)),
+        f"String: {whose.told(staging, item.string_from)} to the middle of the face. If it disagrees, "
+        "measure again.",
     )
     yield Screen(f"{title}: aim", parts, aimed, says)
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from thirdstop.checks.statics import legs_say
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
-from thirdstop.pages.views import order, weights
+from thirdstop.pages.views import order, weights, whose
 from thirdstop.pages.views.headline import aperture, mark_place, powers
 from thirdstop.pages.views.metering import metered, person
 from thirdstop.staging.staging import Item, SitterPlace, Staging, Support
@@ -59,14 +59,15 @@ def _placed(staging: Staging, item: Item) -> str:
         return f"Hang the backdrop ({item.number}), {item.gear}: {where}."
     if item.kind == "camera":
         return f"Set the camera ({item.number}): focal-plane mark {where}, {height} high."
-    over = " over M" if item.string_from == "nose" and len(staging.sitters) > 1 else ""
+    several = item.string_from == "nose" and len(staging.sitters) > 1
+    string_from = f"{whose.told(staging, 'nose')} over M" if several else f"the {item.string_from}"
     parts = [
         *(_support(item.support) if item.support is not None else ()),
         f"middle of the face {where}",
         f"{height} high",
         f"lean {figures.lean(item.lean_deg, item.lean_way)}",
-        f"aim {item.aim}",
-        f"string from the {item.string_from}{over} {figures.told(figures.length(item.string_m))}",
+        f"aim {whose.told(staging, item.aim)}",
+        f"string from {string_from} {figures.told(figures.length(item.string_m))}",
     ]
     legs = legs_say(item.support, staging.room) if item.support is not None else ""
     said = f"{item.name.capitalize()} ({item.number}), {item.gear}: {'; '.join(parts)}."
