@@ -245,6 +245,18 @@ def test_ctrl_c_is_one_word_and_its_own_exit_status(book: Path, monkeypatch: pyt
     assert (result.exit_code, result.output) == (130, "Stopped.\n")
 
 
+def test_no_name_at_all_means_no_recipe(book: Path) -> None:
+    """A recipe whose whole name is its number has no shorter one."""
+    text = (book / "recipes" / "01-borrowed-window.yaml").read_text(encoding="utf-8")
+    other = text.replace("title: Borrowed window", "title: Twelve")
+    (book / "recipes" / "12.yaml").write_text(other, encoding="utf-8")
+
+    result = run("meter", "", "--book", str(book))
+
+    assert result.exit_code == 2
+    assert result.output.startswith("there is no recipe ''; the book has ")
+
+
 def test_a_short_name_that_two_recipes_share_chooses_neither(book: Path) -> None:
     """'borrowed-window' stands for 01-borrowed-window only as long as there is no other."""
     text = (book / "recipes" / "01-borrowed-window.yaml").read_text(encoding="utf-8")

@@ -89,6 +89,9 @@ NUMBERS = [
     ("mass", "900 g", "kg", 0.9),
     # 1 lb is exactly 0.45359237 kg: international yard and pound agreement (1959).
     ("mass", "5 lb", "kg", 2.26796185),
+    # 16 oz to the pound: 4.875 lb.
+    ("mass", "4 lb 14 oz", "kg", 2.21126280375),
+    ("mass", "12 oz", "kg", 0.3401942775),
     ("energy", "400 Ws", "j", 400.0),
     ("efficacy", "40 lm·s/J", "lm_s_j", 40.0),
     ("efficacy", "40 lm s/J", "lm_s_j", 40.0),

@@ -47,6 +47,13 @@ def test_over_a_head_asks_for_a_safety_line() -> None:
     assert "safety line" in found.remedy
 
 
+def test_a_gap_that_rounds_to_nothing_is_over_the_head() -> None:
+    """1 cm would be told as '0 in' in feet; 10 cm has its number, and both name whose head it is."""
+    assert "hangs over the head of 'sitter';" in _findings(_key(0.01))[0].text
+    told = _findings(_key(0.105))[0].text.replace("\u00a0", " ")
+    assert "hangs within 10 cm of the head of 'sitter' on the floor plan;" in told
+
+
 @pytest.mark.parametrize(("eye_height_m", "verdict"), [(1.34, "halt"), (1.35, "look")])
 def test_a_standing_child_counts_too(eye_height_m: float, verdict: str) -> None:
     """Eyes at 1.34 m standing are a child's, at 1.35 m a short adult's."""

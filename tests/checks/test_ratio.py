@@ -1,5 +1,7 @@
 """The ratio against its target in stops."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -44,6 +46,16 @@ def test_remedy_goes_the_right_way() -> None:
     """Too high wants more light on the shadow side, too low less."""
     assert _finding(8.0).remedy.startswith("Lift")
     assert _finding(2.0).remedy.startswith("Lower")
+
+
+def test_without_a_card_no_remedy_moves_one() -> None:
+    """It is to be set up first; black where the shadow side has too much."""
+    target = TargetPlace(4.0, "lit to shadow", 1 / 3, None)
+    bare = replace(samples.staging(target=target), items=())
+    high, low = (ratio.run(bare, samples.readings(ratio=found))[0].remedy for found in (8.0, 2.0))
+
+    assert high.startswith("Lift the shadow side: set a white card across from the key")
+    assert low.startswith("Lower the shadow side: set a black panel across from the key")
 
 
 def test_wide_band_is_said() -> None:

@@ -118,6 +118,14 @@ def test_what_a_house_keeps_free_behind_the_camera() -> None:
     assert room_fit.forward_m(replace(staging, behind_camera_m=0.5), 1.0) == pytest.approx(0.2)
 
 
+def test_a_room_too_short_for_what_is_kept_free_is_said() -> None:
+    """9 m behind the camera can't be had by bringing the mark into the back wall."""
+    staging = samples.staging(room=replace(EMPTY, front_m=-2.7), behind_camera_m=9.0)
+    assert _about(staging, "camera").remedy.startswith("The room is too short for that")
+    near = samples.staging(room=replace(EMPTY, front_m=-2.7), behind_camera_m=0.8)
+    assert _about(near, "camera").remedy.startswith("Bring camera and set 10")
+
+
 def test_cupboard_behind_the_camera() -> None:
     """A cupboard 30 cm behind the focal plane, 25 cm off its line, is in the way; one 35 cm off is not."""
     near = replace(EMPTY, fixed=(_box("cupboard", 0.25, 1.0, -3.0, -2.3),))

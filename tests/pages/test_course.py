@@ -80,6 +80,18 @@ def test_light_on_the_axis_falls_as_a_round_face_does() -> None:
         assert one.right.text.startswith(f"{lost:.2f}")
 
 
+def test_twice_as_much_is_said_of_twice_as_much_alone() -> None:
+    """A card that gives more than half of the light can't be asked about with its double."""
+    for one in asked("card"):
+        right = next(option.text for option in one.options if option.right)
+        for option in one.options:
+            if option.reason == "Twice as much as it is.":
+                share, double = (int(text.split()[0]) for text in (right, option.text))
+                assert abs(double - 2 * share) <= 1
+    said = [option.reason for one in asked("card") for option in one.options]
+    assert any("Too much: that leaves too little" in reason for reason in said)
+
+
 def test_clicks_bring_the_reading_back() -> None:
     """N² times two to the clicks over three, on the marks that the question names."""
     marks = re.compile(r"should be f/(\d+(?:\.\d+)?). The meter shows f/(\d+(?:\.\d+)?)")

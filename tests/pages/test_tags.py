@@ -120,6 +120,31 @@ def test_a_bag_that_is_too_light_is_not_printed() -> None:
     assert "Not the recipe’s weight at its rear: it has none." in weights.says
 
 
+def test_a_counterweight_that_is_too_heavy_is_not_printed() -> None:
+    """20 kg at the rear would pull it down there: the tag has what balances it, as the finding says."""
+    evaluated = one("03-footlights")
+    item = evaluated.staging.items[0]
+    assert item.support is not None
+    heavy = replace(item, support=replace(item.support, counterweight_kg=20.0))
+    staging = replace(evaluated.staging, items=(heavy, *evaluated.staging.items[1:]))
+    weights = tags(replace(evaluated, staging=staging))[0].blocks[2]
+
+    assert metres(weights, "at its rear") < 10
+    assert any("weight at its rear: its 20\u00a0kg" in line and "is too much." in line for line in weights.says)
+
+
+def test_two_heads_under_one_boom_ask_once() -> None:
+    """The same remedy of two findings stands on the tag once."""
+    evaluated = one("03-footlights")
+    name = evaluated.staging.items[0].name
+    remedy = "First look for another way."
+    found = [Finding("overhead", "look", name, "It hangs there.", remedy, safety=True)] * 2
+
+    said = tags(replace(evaluated, findings=tuple(found)))[0].cautions
+
+    assert said.count(remedy) == 1
+
+
 def test_a_tag_has_one_number_for_its_bag() -> None:
     """What would be enough once the boom is balanced is left to the page."""
     evaluated = one("03-footlights")

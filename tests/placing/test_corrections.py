@@ -200,6 +200,17 @@ def test_a_taller_sitter_stays_in_the_picture(camera: str, raised: str) -> None:
     assert verdict == ("pass" if camera == "1.05 m" else "look")
 
 
+def test_what_goes_up_is_what_there_is() -> None:
+    """No cards where the set-up has none; a lamp on the backdrop stays, any other is named."""
+    assert people.what_goes_up(setup_of("borrowed-window").recipe) == "camera, key and cards"
+    recipe = setup_of("borrowed-window").recipe
+    bare = recipe.model_copy(update={"cards": []})
+    assert people.what_goes_up(bare) == "camera and key"
+    hair = bare.lights[0].model_copy(update={"name": "hair light"})
+    two = bare.model_copy(update={"lights": [*bare.lights, hair]})
+    assert people.what_goes_up(two) == "camera, key and 'hair light'"
+
+
 def test_no_place_of_a_thing_changes_what_is_framed_of_a_sitter() -> None:
     """Key and card elsewhere, the same words on the sitter: searching places need not ask for them."""
     one = changed("borrowed-window")

@@ -176,7 +176,7 @@ MassField = Annotated[
     quantities.Mass,
     _read(parsing.parse_mass, (quantities.Mass,)),
     _AS_TEXT,
-    _text_schema("Mass", rf"{_N}(kg|g|lb)", "2.5 kg", "900 g"),
+    _text_schema("Mass", rf"{_N}(kg|g|lb( ?{_N}oz)?|oz)", "2.5 kg", "900 g", "4 lb 14 oz"),
 ]
 EnergyField = Annotated[
     quantities.Energy,

@@ -9,6 +9,7 @@ from thirdstop.constants import METRES_PER_INCH
 
 INCH = Fraction(str(METRES_PER_INCH))
 FOOT = INCHES_PER_FOOT * INCH
+OUNCES_PER_POUND = 16
 POUND = Fraction("0.45359237")  # exact: international yard and pound agreement (1959)
 _LENGTH_UNITS = {
     "m": Fraction(1),
@@ -89,7 +90,7 @@ MIRED = Kind("a mired shift", "+40 mired", {"mired": Fraction(1)}, Fraction(500)
 MASS = Kind(
     "a mass",
     "2.5 kg",
-    {"kg": Fraction(1), "g": Fraction(1, 1000), "lb": POUND},
+    {"kg": Fraction(1), "g": Fraction(1, 1000), "lb": POUND, "oz": POUND / OUNCES_PER_POUND},
     Fraction(500),
     "500 kg",
     big_units=((100, "g"),),

@@ -50,4 +50,4 @@ def _names(one: LoadedRecipe) -> set[str]:
 def _short_names(one: LoadedRecipe) -> set[str]:
     """A slug without its leading number: 'borrowed-window' for '01-borrowed-window'."""
     head, _, rest = one.slug.partition("-")
-    return {(rest if head.isdigit() else one.slug).casefold()}
+    return {(rest if head.isdigit() and rest else one.slug).casefold()}

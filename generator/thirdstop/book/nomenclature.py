@@ -38,7 +38,7 @@ UNITS = {
     "Length, up or down": ("m, cm, mm, ft, in, with a sign", "`Length.m`"),
     "Level in stops": ("stops from key, or from mid-grey", "`RelativeStops.value`, `.to`"),
     "Markdown": ("none", "`str`"),
-    "Mass": ("kg, g, lb", "`Mass.kg`"),
+    "Mass": ("kg, g, lb, oz", "`Mass.kg`"),
     "Mired shift": ("mired, positive warmer", "`Mired.value`"),
     "Name": ("none", "`str`"),
     "Offset": ("m, cm, mm, ft, in, and a direction", "`Offset.m`, `.direction`"),

@@ -25,6 +25,7 @@ from thirdstop.book.marks import near
 
 _FEET_INCHES = re.compile(rf"([+-]?) ?([0-9]{{1,4}}) ?(?:ft|') ?({NUMBER}) ?(?:in|\"|'')")
 _FEET_ALONE = re.compile(rf"[0-9]{{1,4}} ?(?:ft|') ?{NUMBER}")
+_POUNDS_OUNCES = re.compile(rf"([0-9]{{1,4}}) ?lb ?({NUMBER}) ?oz")
 _F_NUMBER = re.compile(r"[fF] ?/? ?([0-9]{1,6}(?:\.[0-9]{1,3})?|\.[0-9]{1,3})")
 _RATIO = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,4})?) ?: ?([0-9]{1,4}(?:\.[0-9]{1,4})?)")
 _UNSIGNED = re.compile(NUMBER)
@@ -204,8 +205,12 @@ def parse_mired(given: object) -> q.Mired:
 
 
 def parse_mass(given: object) -> q.Mass:
-    """'2.5 kg', '900 g', '5 lb'."""
-    return q.Mass(float(only(given, kinds.MASS)))
+    """'2.5 kg', '900 g', '5 lb', '4 lb 14 oz'."""
+    found = _POUNDS_OUNCES.fullmatch(text_of(given, kinds.MASS))
+    if not found:
+        return q.Mass(float(only(given, kinds.MASS)))
+    ounces = number(found[2], kinds.MASS) / kinds.OUNCES_PER_POUND
+    return q.Mass(float(in_range((int(found[1]) + ounces) * kinds.POUND, kinds.MASS)))
 
 
 def parse_energy(given: object) -> q.Energy:

@@ -77,12 +77,11 @@ def _over(item: Item, sitter: SitterPlace) -> Finding | None:
     near_m = NEAR_M if _counts(item, support) else 0.0
     if gap_m > near_m:
         return None
-    where = "over the head" if gap_m == 0 else f"within {clearance(gap_m)} of the head on the floor plan"
+    # less than 2 cm may be told as '0 in'
+    head = f"the head of '{sitter.name}'"
+    where = f"over {head}" if gap_m < 0.02 else f"within {clearance(gap_m)} of {head} on the floor plan"
     what = f"boom '{support.boom}' or its load" if support.boom else f"the {item.kind}"
-    text = (
-        f"With '{item.name}', {what} hangs {where} of '{sitter.name}'; {length(NEAR_M)} is the limit. "
-        f"{STATIC}"
-    )
+    text = f"With '{item.name}', {what} hangs {where}; {length(NEAR_M)} is the limit. {STATIC}"
     margin = floor_cm(gap_m - NEAR_M)
     if support.boom is not None and is_child(sitter):
         remedy = "No boom over a child: use a stand well out of reach, or work with the child elsewhere."

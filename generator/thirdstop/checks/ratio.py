@@ -28,7 +28,8 @@ def run(staging: Staging, readings: Readings) -> list[Finding]:
         text += f" The band of ±{stops(found.band_stops)} is wider than that: let the meter decide."
     if margin >= -1e-9:
         return [Finding("ratio", "pass", "recipe", text, "", margin, target.within_stops, "stops")]
-    return [Finding("ratio", "look", "recipe", text, _remedy(off), margin, target.within_stops, "stops")]
+    remedy = _remedy(off, any(item.kind == "card" for item in staging.items))
+    return [Finding("ratio", "look", "recipe", text, remedy, margin, target.within_stops, "stops")]
 
 
 def _said(found: RatioReading) -> str:
@@ -44,7 +45,13 @@ def _off(off: float) -> str:
     return f"{minus(abs(off), 1)} stop too {'high' if off > 0 else 'low'}"
 
 
-def _remedy(off: float) -> str:
+def _remedy(off: float, has_card: bool) -> str:
+    if not has_card:
+        side, panel = ("Lift", "white card") if off > 0 else ("Lower", "black panel")
+        return (
+            f"{side} the shadow side: set a {panel} across from the key, near the face and out of the picture; "
+            "once the recipe has it, 'place' finds how far."
+        )
     if off > 0:
         return (
             "Lift the shadow side: aim the card again between lamp and cheek, then bring it nearer, or use a "

@@ -29,11 +29,11 @@ from thirdstop.staging.staging import Support
 
 
 def needed_counterweight_kg(support: Support) -> float:
-    """What hangs at the boom's rear end: at least what balances it, where its knuckle holds too much."""
+    """What hangs at the boom's rear end: what balances it, where its knuckle holds too much either way."""
     balancing_kg = counterweight_kg(support) if support.boom else None
     if balancing_kg is None or abs(boom_moment_kg_m(support)) * GRAVITY_M_S2 <= MOST_UNBALANCED_N_M:
         return support.counterweight_kg
-    return max(half_kg_up(balancing_kg), support.counterweight_kg)
+    return half_kg_up(balancing_kg)
 
 
 @lru_cache(maxsize=64)

@@ -7,7 +7,7 @@ from thirdstop.book.quantities import Length
 from thirdstop.book.recipe import Card, Recipe
 from thirdstop.book.subject import Subject
 from thirdstop.checks.findings import Finding
-from thirdstop.checks.wording import length
+from thirdstop.checks.wording import length, listed
 from thirdstop.constants import CLICKS_PER_STOP
 from thirdstop.exposure.readings import Readings
 from thirdstop.exposure.stops import ratio_text, snap
@@ -115,6 +115,13 @@ def that_go_up(recipe: Recipe) -> list[Path]:
     return paths
 
 
+def what_goes_up(recipe: Recipe) -> str:
+    """All that stands on the floor and goes up with the sitter's eyes: 'camera, key and cards'."""
+    more = [f"'{light.name}'" for light in recipe.lights[1:] if light.at.from_backdrop is None]
+    cards = [word for word in ("cards", "blockers") if getattr(recipe, word)]
+    return listed(["camera", "key", *more, *cards])
+
+
 def _higher(height: Length, by_m: float) -> Length:
     return Length(round(height.m + by_m, 4))
 
@@ -166,10 +173,10 @@ def _raised(setup: Setup, rise: _Rise) -> _Raised | None:
 def _taller_row(setup: Setup, seen: str, cause: str, one: _Raised) -> Correction:
     whole = one.rise_m >= TALLER_M - 1e-9
     if whole:
-        do = f"Raise camera, key and cards by {length(one.rise_m)}, same strings."
+        do = f"Raise {what_goes_up(setup.recipe)} by {length(one.rise_m)}, same strings."
     elif one.rise_m > 0:
         by = length(one.rise_m)
-        do = f"Raise camera, key and cards by {by}; more does not fit. Or seat the sitter lower."
+        do = f"Raise {what_goes_up(setup.recipe)} by {by}; more does not fit. Or seat the sitter lower."
     else:
         do = "Nothing can be raised; it does not fit. Seat the sitter lower."
     if not whole and _held(setup.recipe):

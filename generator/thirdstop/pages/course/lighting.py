@@ -143,9 +143,15 @@ def card_share(evaluated: Evaluated) -> Question | None:
         [
             ("all of it", f"The room itself gives {figures.percent(room)}."),
             (str(figures.percent(room)), "That is what walls, ceiling, floor and backdrop give."),
-            (str(figures.percent(min(0.95, 2 * share))), "Twice as much as it is."),
+            _too_much(share),
         ],
     )
+
+
+def _too_much(share: float) -> tuple[str, str]:
+    if share <= 0.475:
+        return str(figures.percent(2 * share)), "Twice as much as it is."
+    return str(figures.percent((1 + share) / 2)), "Too much: that leaves too little for room, lamps and body."
 
 
 def room_share(evaluated: Evaluated) -> Question | None:

@@ -118,5 +118,5 @@ def _in_table(staging: Staging, finding: Finding) -> bool:
     if finding.check != "statics" or support is None:
         return False
     if part == "boom":
-        return needed_counterweight_kg(support) > support.counterweight_kg
+        return needed_counterweight_kg(support) != support.counterweight_kg
     return needed_bag_kg(support) > support.bag_mass_kg

@@ -166,9 +166,10 @@ def _hung(support: Support) -> tuple[str, ...]:
 
 def _more(what: str, needed_kg: float, own_kg: float) -> str:
     """Why the number is not the recipe's; empty where it is."""
-    if needed_kg <= own_kg:
+    if needed_kg == own_kg:
         return ""
-    own = f"its {figures.told(figures.kilograms(own_kg))} is too little" if own_kg else "it has none"
+    wrong = "too little" if needed_kg > own_kg else "too much"
+    own = f"its {figures.told(figures.kilograms(own_kg))} is {wrong}" if own_kg else "it has none"
     return f"Not the recipe’s {what}: {own}."
 
 
@@ -179,9 +180,12 @@ _ONCE_BALANCED = re.compile(r" \([^()]* enough once [^()]*\)")
 def _cautions(evaluated: Evaluated, item: Item, support: Support) -> Iterator[str]:
     staging = evaluated.staging
     yield "Legs fully spread. Change heights with two hands."
-    for finding in evaluated.findings:
-        if finding.safety and finding.verdict == "look" and finding.about.partition(":")[0] == item.name:
-            yield _ONCE_BALANCED.sub("", finding.remedy)
+    # two heads under one boom ask for the same
+    yield from dict.fromkeys(
+        _ONCE_BALANCED.sub("", finding.remedy)
+        for finding in evaluated.findings
+        if finding.safety and finding.verdict == "look" and finding.about.partition(":")[0] == item.name
+    )
     if any(is_child(sitter) for sitter in staging.sitters):
         yield "A child is in the set: stand, lead and bag out of reach."
     yield from _boom(staging, item, support)

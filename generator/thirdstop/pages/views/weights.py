@@ -1,4 +1,4 @@
-"""Bag and counterweight in words: the number that is needed, with the recipe's own where that is less."""
+"""Bag and counterweight in words: the number that is needed, with the recipe's own where that is another."""
 
 from thirdstop.checks.weights import holds_as_hung, needed_bag_kg, needed_counterweight_kg
 from thirdstop.pages import figures
@@ -28,7 +28,7 @@ def bag_on_leg(support: Support) -> bool:
 
 
 def _with_own(figure: Figure, needed_kg: float, own_kg: float) -> str:
-    needed = figures.told(figure) if needed_kg else ""
-    if needed_kg <= own_kg:
-        return needed
+    if needed_kg == own_kg:
+        return figures.told(figure) if needed_kg else ""
+    needed = figures.told(figure) if needed_kg else "nothing"
     return f"{needed} (recipe: {figures.told(figures.kilograms(own_kg)) if own_kg else 'none'})"
