@@ -96,6 +96,16 @@ def test_a_card_of_two_pages_is_refused(
     assert out.read_text() == "the former one"
 
 
+def test_a_house_in_feet_is_told_inches_and_letter(
+    card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """22 mm are ⅞ in: up to the next half inch."""
+    sides = {"A5": '<article class="card" data-over="22">', "Letter": '<article class="card">'}
+    fake_browser(tmp_path, printing_and_left(f"/Type /Page {A5} /Type /Page", sides), monkeypatch)
+    with pytest.raises(PublishingError, match=r"is 1 in too long for one page of A5.*; Letter has room for it"):
+        print_card(card, "A5", tmp_path / "card.pdf", units="imperial")
+
+
 def test_a_card_that_is_too_long_for_a4_has_no_larger_paper(
     card: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Literal
 
 from thirdstop.book.book import Book
+from thirdstop.book.feet import feet
+from thirdstop.constants import Units
 from thirdstop.errors import PublishingError
 from thirdstop.pages import addresses
 from thirdstop.pages.binder import BINDER, TAGS, binder, stand_tags
@@ -29,6 +31,12 @@ SIZES_PT: dict[Paper | Literal["A6"], tuple[float, float]] = {
 
 _ROOMY: Paper = "A4"
 """The paper with the most room for a card."""
+
+
+def _roomy(paper: Paper, units: Units) -> Paper:
+    """The paper that is named where a card is too long: of A5 that which a house in feet has at hand."""
+    return "Letter" if units == "imperial" and paper == "A5" else _ROOMY
+
 
 _NEAR_PT = 1.0
 """A browser rounds the size of a sheet to its own pixels."""
@@ -59,7 +67,8 @@ def print_recipe(book: Book, evaluated: Evaluated, paper: Paper, out: Path) -> N
     with folder() as at:
         _lay_out(card_alone(book, evaluated).files, Path(at))
         longest = longest_of_card(card_page(evaluated, {}))
-        print_card(Path(at) / addresses.card(evaluated.slug), paper, out, longest)
+        card = Path(at) / addresses.card(evaluated.slug)
+        print_card(card, paper, out, longest, book.studio.habits.units)
 
 
 def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path) -> Binder:
@@ -72,7 +81,7 @@ def print_binder(book: Book, done: Sequence[Evaluated], paper: Paper, out: Path)
     files = binder(book, done, paper)
     pdf = _bound(files, paper, len(done))
     if len(_PAGE.findall(pdf)) != contents(done, paper).last:
-        left_out = _left_out(files, done, paper)
+        left_out = _left_out(files, done, paper, book.studio.habits.units)
         if len(left_out) == sum(not one.safety_halts for one in done):
             raise PublishingError("\n".join(left_out.values()))
         pdf = _bound(binder(book, done, paper, left_out), paper, len(done))
@@ -90,17 +99,21 @@ def _bound(files: Mapping[str, bytes], paper: Paper, sheets: int) -> bytes:
         return printed(Path(at) / BINDER, f"?paper={paper}", sheets)
 
 
-def _left_out(files: Mapping[str, bytes], done: Sequence[Evaluated], paper: Paper) -> dict[str, str]:
+def _left_out(
+    files: Mapping[str, bytes], done: Sequence[Evaluated], paper: Paper, units: Units
+) -> dict[str, str]:
     """What is said of each recipe whose card is too long, by slug: all of them, however many."""
     with folder() as at:
         _lay_out(files, Path(at))
-        over = {size: _over_mm(Path(at) / BINDER, size, len(done)) for size in dict.fromkeys((paper, _ROOMY))}
+        sizes = dict.fromkeys((paper, _roomy(paper, units)))
+        over = {size: _over_mm(Path(at) / BINDER, size, len(done)) for size in sizes}
     return {
         one.slug: _long(
             one.slug,
             paper,
             {size: found.get(anchor(one.slug), 0) for size, found in over.items()},
             longest_of_card(card_page(one, {})),
+            units,
         )
         for one in done
         if anchor(one.slug) in over[paper]
@@ -149,15 +162,17 @@ def _is(sheet: tuple[bytes, bytes], paper: Paper | Literal["A6"]) -> bool:
     return _alike((float(wide), float(high)), SIZES_PT[paper])
 
 
-def print_card(card_html: Path, paper: Paper, out: Path, longest: str = "") -> None:
+def print_card(
+    card_html: Path, paper: Paper, out: Path, longest: str = "", units: Units = "metric"
+) -> None:
     """Print one set-up card to `out`; the same card gives the same bytes.
 
     `card_html` is a card of a written site, with what it loads beside it; `longest` names what is longest on
-    it, for the sentence that says it is too long. Raises PublishingError where there is no browser, where it
+    it, for the sentence that says it is too long, in these units. Raises PublishingError where there is no browser, where it
     fails, or where the card would not be one page; `out` is then as it was.
     """
     pdf = printed(card_html, f"?paper={paper}")
-    _check(pdf, card_html, paper, longest)
+    _check(pdf, card_html, paper, longest, units)
     _put(steady(pdf), out)
 
 
@@ -179,15 +194,15 @@ def _lay_out(files: Mapping[str, bytes], folder: Path) -> None:
         target.write_bytes(data)
 
 
-def _check(pdf: bytes, card_html: Path, paper: Paper, longest: str) -> None:
+def _check(pdf: bytes, card_html: Path, paper: Paper, longest: str, units: Units) -> None:
     """Raises PublishingError unless the PDF is one page of the paper."""
     pages, slug = len(_PAGE.findall(pdf)), card_html.parent.name
     if pages == 0:
         raise PublishingError(f"{slug}: what the browser printed has no page")
     if pages > 1:
-        sizes = dict.fromkeys((paper, _ROOMY))
+        sizes = dict.fromkeys((paper, _roomy(paper, units)))
         over = {size: max(_over_mm(card_html, size).values(), default=0) for size in sizes}
-        raise PublishingError(_long(slug, paper, over, longest))
+        raise PublishingError(_long(slug, paper, over, longest, units))
     _check_sheets(pdf, slug, paper)
 
 
@@ -203,20 +218,25 @@ def _over_mm(html: Path, paper: Paper, sheets: int = 0) -> dict[str, int]:
     return found
 
 
-def _long(slug: str, paper: Paper, over_mm: Mapping[Paper, int], longest: str) -> str:
+def _long(slug: str, paper: Paper, over_mm: Mapping[Paper, int], longest: str, units: Units) -> str:
     """Which card is too long for which paper, by how much, and what to do."""
-    by = f"{over_mm[paper]} mm " if over_mm[paper] else ""
+    by = f"{_by(over_mm[paper], units)} " if over_mm[paper] else ""
     most = f", the most by {longest}" if longest else ""
+    other = _roomy(paper, units)
     roomy = (
-        f"it is {over_mm[_ROOMY]} mm too long for {_ROOMY}, too"
-        if over_mm[_ROOMY]
-        else f"{_ROOMY} has room for it"
+        f"it is {_by(over_mm[other], units)} too long for {other}, too"
+        if over_mm[other]
+        else f"{other} has room for it"
     )
     return (
         f"{slug}: the set-up card is {by}too long for one page of {paper}{most}; fewer things, or shorter "
         "names of them, of their gear, of the hat or of what is held, make it shorter"
-        f"{f'; {roomy}' if paper != _ROOMY else ''}"
+        f"{f'; {roomy}' if paper != other else ''}"
     )
+
+
+def _by(over_mm: int, units: Units) -> str:
+    return feet(over_mm / 1000, up=True) if units == "imperial" else f"{over_mm} mm"
 
 
 def _check_sheets(pdf: bytes, what: str, paper: Paper | Literal["A6"]) -> None:
