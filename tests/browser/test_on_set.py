@@ -155,6 +155,36 @@ def test_what_was_turned_is_taken_over(fresh: "Page") -> None:
 
     assert out(fresh, "click").startswith(f"click {click + 3} ")
     assert out(fresh, "shows") == "f/8"
+    # what was read before the turn goes with no click of after it
+    go(fresh, "log")
+    assert "not read" in fresh.get_by_role("group", name="key reads").inner_text()
+
+
+def test_a_phone_that_lost_the_page_takes_it_up_as_it_was(fresh: "Page") -> None:
+    """Mirrored, and with the key's click: otherwise the other side would be built on."""
+    click = demo()[1][0].readings.lamps[0].click
+    go(fresh, "build")
+    tap(fresh, "Mirror")
+    go(fresh, "meter")
+    mirrored = int(out(fresh, "click").split()[1])
+    tap(fresh, "1 stop less")
+    tap(fresh, f"Turned: key is at click {mirrored + 3}")
+    fresh.reload()
+    go(fresh, "meter")
+
+    assert fresh.locator("#side").inner_text() == "KEY CAMERA-LEFT"
+    assert out(fresh, "click").startswith(f"click {mirrored + 3} ")
+    tap(fresh, "Mirror")
+    assert out(fresh, "click").startswith(f"click {click} ")
+
+
+def test_a_reading_stays_with_its_set_up(fresh: "Page") -> None:
+    """What was read as written isn't logged of the mirrored set-up."""
+    go(fresh, "meter")
+    tap(fresh, "1/10 more")
+    tap(fresh, "Mirror")
+    go(fresh, "log")
+    assert "not read" in fresh.get_by_role("group", name="key reads").inner_text()
 
 
 def test_a_new_distance_of_the_card_is_answered(fresh: "Page") -> None:

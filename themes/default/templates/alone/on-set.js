@@ -6,7 +6,7 @@
   var root = document.documentElement;
   var data = JSON.parse(document.getElementById("data").textContent);
   var views = ["safety", "build", "meter", "card", "wrong", "log"];
-  var state = { view: "safety", setUp: "written", step: {}, done: {}, shows: {}, click: {}, card: {}, turned: false };
+  var state = { view: "safety", setUp: "written", step: {}, done: {}, shows: {}, click: {}, card: {}, reads: {}, turned: false };
   Object.keys(data.set_ups).forEach(function (name) {
     var one = data.set_ups[name];
     state.step[name] = 0;
@@ -14,6 +14,7 @@
     state.shows[name] = one.meter.wanted;
     state.click[name] = one.lamp.click;
     state.card[name] = one.card ? one.card.chosen_cm : 0;
+    state.reads[name] = { key: null, shadow: null };
   });
 
   // -- what is kept on this phone, as far as it lets us
@@ -142,7 +143,6 @@
   // -- the log: as it was shot
 
   var line = data.log.map(function (one) { return { of: one, cm: one.cm }; });
-  var reads = { key: null, shadow: null };
   var entries = [];
   try { entries = JSON.parse(kept("as-shot:" + data.slug) || "[]"); } catch (error) { entries = []; }
   if (!Array.isArray(entries)) { entries = []; }
@@ -191,7 +191,7 @@
     });
     var click = state.click[state.setUp];
     if (click !== tables().lamp.click) { set(data.key, "power: click " + click); }
-    var read = [];
+    var read = [], reads = state.reads[state.setUp];
     if (reads.key !== null) { read.push({ point: data.key_point, shows: tables().meter.shows[reads.key] }); }
     if (reads.shadow !== null) { read.push({ point: tables().shadow_point, shows: tables().meter.shows[reads.shadow] }); }
     return {
@@ -227,7 +227,7 @@
     return group;
   }
   function showLog() {
-    var holder = document.getElementById("log-lines"), meter = tables().meter;
+    var holder = document.getElementById("log-lines"), meter = tables().meter, reads = state.reads[state.setUp];
     holder.textContent = "";
     line.forEach(function (one) {
       var label = one.of.thing ? one.of.thing + ", " + one.of.key : "eye height";
@@ -302,18 +302,22 @@
       if (at === last) { go("meter"); } else { state.step[state.setUp] = at + 1; showStep(true); }
       keepSteps();
     },
-    meter: function (by) { state.shows[state.setUp] += by; reads.key = state.shows[state.setUp]; showMeter(); },
+    meter: function (by) { state.shows[state.setUp] += by; state.reads[state.setUp].key = state.shows[state.setUp]; showMeter(); },
     turned: function () {
       var meter = tables().meter;
       state.click[state.setUp] += meter.clicks[state.shows[state.setUp]];
       state.shows[state.setUp] = meter.wanted;
+      // what was read before the turn isn't what there is now
+      state.reads[state.setUp] = { key: null, shadow: null };
       showMeter();
       showCard();
+      keepSteps();
     },
     click: function (by) {
       state.click[state.setUp] = within(state.click[state.setUp] + by, 1, tables().lamp.shows.length);
       showMeter();
       showCard();
+      keepSteps();
     },
     card: function (by, halves) {
       state.card[state.setUp] = moved(state.card[state.setUp], by, halves);
@@ -329,7 +333,7 @@
     window.scrollTo(0, 0);
   }
   function keepSteps() {
-    keep("steps:" + data.slug, JSON.stringify({ date: today(), step: state.step, done: state.done }));
+    keep("steps:" + data.slug, JSON.stringify({ date: today(), setUp: state.setUp, step: state.step, done: state.done, click: state.click }));
   }
   function takeUpSteps() {
     try {
@@ -339,7 +343,10 @@
         var screens = all('[data-set-up="' + name + '"] .screen').length;
         state.step[name] = within(Number(was.step[name]) || 0, 0, screens - 1);
         state.done[name] = was.done[name] || {};
+        var click = Number((was.click || {})[name]);
+        if (click >= 1 && click <= data.set_ups[name].lamp.shows.length) { state.click[name] = click; }
       });
+      if (data.set_ups[was.setUp]) { state.setUp = was.setUp; }
     } catch (error) { /* kept by an older page: begin anew */ }
   }
   document.addEventListener("click", function (event) {
@@ -356,6 +363,7 @@
       state.setUp = state.setUp === "written" ? "mirrored" : "written";
       if (state.view === "card" && !tables().card) { state.view = "build"; }
       show();
+      keepSteps();
     });
   }
 
