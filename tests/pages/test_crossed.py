@@ -1,10 +1,12 @@
 """What the house's pages say of recipes: gear and who needs it, words and where they are used, walls."""
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from pages.samples import demo, one
+from thirdstop.book.feet import in_feet
 from thirdstop.exposure.black_walls import ratio_in_black_walls
 from thirdstop.pages.house import Step
 from thirdstop.pages.views import walls
@@ -18,6 +20,16 @@ from thirdstop.pages.views.words import TERMS, glossary, terms_in
 DONE = demo()[1]
 CROSSED: dict[str, Crossed] = {each.slug: crossed_of(each) for each in DONE}
 STEPS = {each.slug: Step(each.title, f"recipes/{each.slug}/index.html") for each in DONE}
+
+
+def test_a_size_is_read_in_feet_on_both_its_sides() -> None:
+    """120 × 90 cm: 3 ft 11 in and 2 ft 11½ in; no number is left without its unit."""
+    tables = gear_tables(demo()[0].studio)
+    texts = [value.text for table in tables for row in table.rows for value in row.values]
+
+    assert "120 cm × 90 cm" in texts
+    assert in_feet("120 cm × 90 cm") == "3 ft 11 in × 2 ft 11½ in"
+    assert not [text for text in map(in_feet, texts) if re.search(r"\d × .*(?:ft|in)\b", text)]
 
 
 def test_a_recipe_needs_what_it_names() -> None:

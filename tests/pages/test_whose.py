@@ -1,11 +1,14 @@
 """Whose nose and whose cheek."""
 
+from dataclasses import replace
+
 import pytest
 
 from pages.samples import one
 from thirdstop.pages.views.building import screens
 from thirdstop.pages.views.metering import first_of
 from thirdstop.pages.views.steps import steps
+from thirdstop.pages.views.verdicts import verdicts
 from thirdstop.pages.views.whose import told
 
 
@@ -26,6 +29,17 @@ def test_every_part_has_an_owner_where_there_are_two(aim: str, said: str) -> Non
     assert told(one("01-borrowed-window").staging, aim) == aim
 
 
+def test_a_hair_light_is_nobodys_hair() -> None:
+    """Names of things stay as they are, in quotes and without."""
+    staging = one("13-double-act").staging
+    key = staging.items[0]
+    named = replace(staging, items=(replace(key, name="hair light"), *staging.items[1:]))
+
+    assert told(named, "turn hair light down, then the nose") == "turn hair light down, then near one’s nose"
+    assert told(named, "raise 'hair light' over the hair") == "raise 'hair light' over near one’s hair"
+    assert told(named, "between hair light and far one nose") == "between hair light and far one’s nose"
+
+
 def test_the_one_at_the_mark_comes_first() -> None:
     """By name where there are two."""
     assert first_of(one("13-double-act").staging) == "near one"
@@ -41,3 +55,14 @@ def test_on_set_and_in_the_steps_it_is_said_whose_nose() -> None:
     assert screen.says[1].startswith("String: near one’s nose to the middle of the face.")
     key = next(step for step in steps(pair) if step.startswith("Key (1)"))
     assert "aim far one’s nose; string from near one’s nose over M 1.90" in key.replace("\u00a0", " ")
+
+
+def test_a_finding_says_whose_cheek() -> None:
+    """Of two sitters; the ratio is that of the one at M."""
+    shown = verdicts(one("13-double-act"))
+    texts = {each.check: each.text for each in (*shown.passes, *shown.looks)}
+
+    assert "At near one’s right cheek the room gives" in texts["spill"]
+    assert "near one’s left cheek to near one’s right cheek" in texts["ratio"]
+    alone = verdicts(one("01-borrowed-window"))
+    assert any("(left cheek to right cheek" in each.text for each in (*alone.passes, *alone.looks))

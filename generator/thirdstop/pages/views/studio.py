@@ -196,8 +196,10 @@ def _written(value: object) -> str:
     if isinstance(value, OutputGuideNumber):
         return f"{value.shaper}: {value.guide_number} at {value.iso}"
     if isinstance(value, Size):
-        per_m, unit = (1000, "mm") if max(value.first_m, value.second_m) < 0.1 else (100, "cm")
-        return f"{value.first_m * per_m:g} × {value.second_m * per_m:g} {unit}"
+        if max(value.first_m, value.second_m) < 0.1:
+            return f"{value.first_m * 1000:g} × {value.second_m * 1000:g} mm"
+        # each side with its unit: they are read as feet one by one
+        return f"{value.first_m * 100:g} cm × {value.second_m * 100:g} cm"
     if isinstance(value, Mass):
         return weighed(value.kg)
     return str(value).replace(" deg", "°")

@@ -7,6 +7,11 @@ from thirdstop.checks.registry import CHECKS
 from thirdstop.checks.severity import by_severity
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import together
+from thirdstop.pages.views import whose
+from thirdstop.staging.staging import Staging
+
+_CHEEKS = ("ratio", "spill")
+"""Checks that speak of a cheek: where there are two sitters, of whose."""
 
 _TITLES = {check.name: check.title for check in CHECKS}
 
@@ -42,15 +47,19 @@ def verdicts(evaluated: Evaluated) -> Verdicts:
     def of(verdict: Verdict) -> list[Finding]:
         return [finding for finding in found if finding.verdict == verdict]
 
+    def shown(some: list[Finding]) -> tuple[Shown, ...]:
+        return tuple(_shown(evaluated.staging, finding) for finding in some)
+
     halts = of("halt")
     return Verdicts(
-        safety_halts=tuple(_shown(finding) for finding in halts if finding.safety),
-        halts=tuple(_shown(finding) for finding in halts if not finding.safety),
-        looks=tuple(map(_shown, of("look"))),
-        passes=tuple(map(_shown, of("pass"))),
+        safety_halts=shown([finding for finding in halts if finding.safety]),
+        halts=shown([finding for finding in halts if not finding.safety]),
+        looks=shown(of("look")),
+        passes=shown(of("pass")),
     )
 
 
-def _shown(finding: Finding) -> Shown:
+def _shown(staging: Staging, finding: Finding) -> Shown:
     title = _TITLES.get(finding.check, finding.check)
-    return Shown(finding.verdict, finding.check, title, together(finding.text), together(finding.remedy))
+    text = whose.told(staging, finding.text) if finding.check in _CHEEKS else finding.text
+    return Shown(finding.verdict, finding.check, title, together(text), together(finding.remedy))
