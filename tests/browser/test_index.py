@@ -262,6 +262,15 @@ def test_figures_are_found_however_they_are_typed(index: "Page") -> None:
     )
 
 
+def test_a_ratio_may_be_said_as_one(index: "Page") -> None:
+    """'ratio 3:1' asks for no word, and 1:3, shadow to lit, is the 3:1 that is printed."""
+    found = search(index, "3:1")
+
+    assert found
+    assert search(index, "ratio 3:1") == found
+    assert search(index, "1:3") == found
+
+
 def test_words_that_no_recipe_has_together_are_said(index: "Page") -> None:
     """Each is found, and a recipe with two lights is none with one."""
     assert search(index, "poster") == ["Clean sheet"]

@@ -257,7 +257,7 @@ def test_the_bag_beside_a_counterweight_holds_until_both_are_on() -> None:
 
 
 def test_a_load_near_the_knuckle_wants_nothing_at_the_rear_end() -> None:
-    """2 kg at 0.1 m against 1.5 kg with its middle 0.15 m behind: 0.025 kg·m to the rear with nothing there."""
+    """2 kg at 0.1 m against 1.5 kg with its middle 0.15 m behind: 0.025 kg·m to the rear, bare."""
     support = replace(_support(load_kg=2.0, reach_m=0.1), counterweight_kg=3.0)
     assert tipping.boom_moment_kg_m(support) == pytest.approx(0.2 - 0.225 - 3.0 * 0.4)
     found = next(one for one in _findings(support) if one.about == "key: boom")
@@ -276,5 +276,6 @@ def test_a_rear_end_that_is_too_heavy_by_itself() -> None:
     found = next(one for one in _findings(support) if one.about == "key: boom")
 
     assert found.remedy == (
-        "Its rear end is too heavy with nothing on it: let its load hang farther out, or use a straight stand."
+        "Its rear end is too heavy with nothing on it: let its load hang farther out, or use a straight "
+        "stand."
     )

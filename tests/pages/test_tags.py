@@ -130,7 +130,9 @@ def test_a_counterweight_that_is_too_heavy_is_not_printed() -> None:
     weights = tags(replace(evaluated, staging=staging))[0].blocks[2]
 
     assert metres(weights, "at its rear") < 10
-    assert any("weight at its rear: its 20\u00a0kg" in line and "is too much." in line for line in weights.says)
+    assert any(
+        "weight at its rear: its 20\u00a0kg" in line and "is too much." in line for line in weights.says
+    )
 
 
 def test_two_heads_under_one_boom_ask_once() -> None:

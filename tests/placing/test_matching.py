@@ -79,6 +79,7 @@ def test_a_sitter_with_a_side_in_the_name_keeps_it() -> None:
 def test_a_pair_named_by_sides_can_be_mirrored() -> None:
     """Its key aims at the one called 'right one' on either side of the room."""
     one, studio = changed("double-act"), demo().studio
+    assert isinstance(one.recipe.subject, list)
     first, far = one.recipe.subject
     named = one.recipe.model_copy(
         update={

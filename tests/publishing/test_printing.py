@@ -102,7 +102,9 @@ def test_a_house_in_feet_is_told_inches_and_letter(
     """22 mm are ⅞ in: up to the next half inch."""
     sides = {"A5": '<article class="card" data-over="22">', "Letter": '<article class="card">'}
     fake_browser(tmp_path, printing_and_left(f"/Type /Page {A5} /Type /Page", sides), monkeypatch)
-    with pytest.raises(PublishingError, match=r"is 1 in too long for one page of A5.*; Letter has room for it"):
+    with pytest.raises(
+        PublishingError, match=r"is 1 in too long for one page of A5.*; Letter has room for it"
+    ):
         print_card(card, "A5", tmp_path / "card.pdf", units="imperial")
 
 

@@ -49,8 +49,8 @@ def _remedy(off: float, has_card: bool) -> str:
     if not has_card:
         side, panel = ("Lift", "white card") if off > 0 else ("Lower", "black panel")
         return (
-            f"{side} the shadow side: set a {panel} across from the key, near the face and out of the picture; "
-            "once the recipe has it, 'place' finds how far."
+            f"{side} the shadow side: set a {panel} across from the key, near the face and out of the "
+            "picture; once the recipe has it, 'place' finds how far."
         )
     if off > 0:
         return (

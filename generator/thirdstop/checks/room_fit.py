@@ -244,7 +244,9 @@ def _behind_camera(staging: Staging) -> Finding:
     remedy = f"Bring camera and set {needed(wanted - gap_m)} forward, or use a shorter lens nearer by."
     if wanted - gap_m >= staging.room.back_m:
         # there the mark itself would be in the back wall
-        remedy = "The room is too short for that: use a shorter lens nearer by, or ask for less in the studio file."
+        remedy = (
+            "The room is too short for that: use a shorter lens nearer by, or let 'behind_camera' be less."
+        )
     return Finding("room-fit", "look", "camera", text, remedy, spare, wanted, "m")
 
 

@@ -162,14 +162,12 @@ def _is(sheet: tuple[bytes, bytes], paper: Paper | Literal["A6"]) -> bool:
     return _alike((float(wide), float(high)), SIZES_PT[paper])
 
 
-def print_card(
-    card_html: Path, paper: Paper, out: Path, longest: str = "", units: Units = "metric"
-) -> None:
+def print_card(card_html: Path, paper: Paper, out: Path, longest: str = "", units: Units = "metric") -> None:
     """Print one set-up card to `out`; the same card gives the same bytes.
 
     `card_html` is a card of a written site, with what it loads beside it; `longest` names what is longest on
-    it, for the sentence that says it is too long, in these units. Raises PublishingError where there is no browser, where it
-    fails, or where the card would not be one page; `out` is then as it was.
+    it, for the sentence that says it is too long, in these units. Raises PublishingError where there is no
+    browser, where it fails, or where the card would not be one page; `out` is then as it was.
     """
     pdf = printed(card_html, f"?paper={paper}")
     _check(pdf, card_html, paper, longest, units)

@@ -10,7 +10,7 @@
   var without = document.getElementById("without");
   var buttons = Array.prototype.slice.call(form.querySelectorAll("button[data-group]"));
   var LEAST = 4; // letters from which a slip is forgiven
-  var UNSAID = new Set(["a", "an", "and", "for", "in", "of", "or", "the", "with"]); // find nothing and stop nothing
+  var UNSAID = new Set(["a", "an", "and", "for", "in", "of", "or", "ratio", "the", "with"]); // find nothing and stop nothing
   var RATIO = /^\d+(\.\d+)?:1$/;
   var NEAR = 0.25; // stops: a ratio that is asked for finds what is no farther from it
   // recipes of a long book that are there before more is scrolled to
@@ -135,7 +135,8 @@
   function ratioOf(terms) { return terms.filter(function (term) { return term.off; })[0]; }
   // What is asked for: phrases and words, each as it was typed and with the recipes that it is found in.
   function termsOf(text) {
-    var words = wordsOf(text).map(function (word) { return word === "without" ? "no" : word; });
+    // 1:3, shadow to lit, is the 3:1 that is printed
+    var words = wordsOf(text).map(function (word) { return word === "without" ? "no" : word.replace(/^1:(\d+(?:\.\d+)?)$/, "$1:1"); });
     var terms = [], at = 0;
     while (at < words.length) {
       var phrase = phraseAt(words, at, same) || phraseAt(words, at, nearly);
