@@ -7,7 +7,7 @@ import pytest
 
 from checks import samples
 from thirdstop.checks import room_fit
-from thirdstop.checks.columns import SEAT_HALF_M
+from thirdstop.checks.columns import SEAT_HALF_M, Through
 from thirdstop.checks.findings import Finding
 from thirdstop.checks.parts import TUBE_HALF_M
 from thirdstop.staging.clashes import CAMERA_BACK_M
@@ -120,6 +120,13 @@ def test_column_beside_a_camera_held_upright() -> None:
             x_m = half_m + TUBE_HALF_M + gap_m
             found = _column(samples.staging(_card(x_m, -1.98), view=view))
             assert (found is not None) is through
+
+
+def test_what_is_on_a_boom_is_not_sent_to_a_boom() -> None:
+    """Its stand goes elsewhere by another side of the boom it has."""
+    assert Through("the seat", 0.1, "camera-left").remedy.endswith(" camera-left, or use a boom from beside.")
+    boomed = Through("the seat", None, "", on_boom=True)
+    assert boomed.remedy == "Put the stand elsewhere, or let the boom come from another side."
 
 
 def test_no_way_out_is_said() -> None:

@@ -10,6 +10,7 @@ import pytest
 from pages.samples import demo, halted
 from thirdstop.book.book import TOPICS, open_book, topic_of
 from thirdstop.errors import BookFaults
+from thirdstop.exposure.stops import ratio_text
 from thirdstop.pages.course import topics
 from thirdstop.pages.course.question import Question, question
 from thirdstop.pages.course.topics import MOST, questions
@@ -118,6 +119,19 @@ def test_the_ratio_is_that_of_the_readings_shown() -> None:
         ratio = 2 ** (lit - shadow)
         said = one.right.text
         assert ratio > 8 if said == "above 8:1" else float(said[:-2]) == pytest.approx(ratio, abs=0.051)
+
+
+def test_where_the_page_has_another_ratio_the_answer_says_why() -> None:
+    """3.7:1 from f/8 + 2/10 and f/4 + 3/10, where the page has 3.9:1 from readings not yet rounded."""
+    done = {each.slug: each for each in demo()[1]}
+    made = [one for one in asked("ratio") if one.text.startswith("Flat receptor")]
+    other = [one for one in made if "not yet rounded" in one.right.reason]
+
+    assert other
+    for one in made:
+        on_page = ratio_text(done[one.slug].readings.ratio.ratio)
+        assert (one in other) is (on_page != one.right.text)
+        assert one not in other or f"page has {on_page}, from" in one.right.reason
 
 
 def test_a_plumb_line_ends_where_the_thing_stands() -> None:

@@ -36,13 +36,15 @@ class Through:
     """The least move along or across the camera line that frees it; None where none up to 60 cm does."""
     way: str
     """'camera-left', 'toward the camera'."""
+    on_boom: bool = False
 
     @property
     def remedy(self) -> str:
         """What to do about it."""
+        other = "let the boom come from another side" if self.on_boom else "use a boom from beside"
         if self.move_m is None:
-            return "Put the stand elsewhere, or use a boom from beside."
-        return f"Move the stand {length(self.move_m)} {self.way}, or use a boom from beside."
+            return f"Put the stand elsewhere, or {other}."
+        return f"Move the stand {length(self.move_m)} {self.way}, or {other}."
 
 
 def through(staging: Staging, item: Item) -> Through | None:
@@ -56,7 +58,7 @@ def through(staging: Staging, item: Item) -> Through | None:
         return None
     found = [name for name, at in zip(names, hit[0], strict=True) if at]
     move_m, way = _least_move(staging, item, support)
-    return Through(listed(list(dict.fromkeys(found))), move_m, way)
+    return Through(listed(list(dict.fromkeys(found))), move_m, way, support.boom is not None)
 
 
 def _least_move(staging: Staging, item: Item, support: Support) -> tuple[float | None, str]:

@@ -154,9 +154,11 @@ def _in_picture(staging: Staging, item: Item, visible: list[_Sight]) -> Finding:
             "frame tighter, or use a smaller one nearer to the sitter."
         )
         if on_floor:
+            boomed = item.support is not None and item.support.boom is not None
+            other = "let its boom come from another side" if boomed else "hold it by a boom from beside"
             remedy = (
-                "No move aside leaves the picture inside this room: frame tighter, raise the camera, or hold "
-                "it by a boom from beside."
+                "No move aside leaves the picture inside this room: frame tighter, raise the camera, or "
+                f"{other}."
             )
     margin = -ceil_cm(move_m + NEAR_M)
     return Finding("in-frame", "look", item.name, text, remedy, margin, NEAR_M, "m")

@@ -65,7 +65,7 @@ def ratio(evaluated: Evaluated) -> Question | None:
         evaluated,
         f"Flat receptor, one cheek after the other: {meter_mark(lit.f_number, step)} and "
         f"{meter_mark(shadow.f_number, step)}. What is the ratio, lit to shadow?",
-        (ratio_text(2.0**stops), f"{_stops(stops)} apart, and each stop is twice the light."),
+        (ratio_text(2.0**stops), _twice_the_light(evaluated, stops)),
         [
             (ratio_text(quotient), "That divides the f-numbers; the light goes with their squares."),
             (ratio_text(stops), "That takes the stops for the ratio."),
@@ -75,6 +75,15 @@ def ratio(evaluated: Evaluated) -> Question | None:
             ),
         ],
     )
+
+
+def _twice_the_light(evaluated: Evaluated, stops: float) -> str:
+    """Why, and why the recipe's page may have another number."""
+    why, on_page = f"{_stops(stops)} apart, and each stop is twice the light.", evaluated.readings.ratio
+    same = ratio_text(on_page.ratio) == ratio_text(2.0**stops)
+    if same or on_page.convention != "lit to shadow":
+        return why
+    return f"{why} The recipe’s page has {ratio_text(on_page.ratio)}, from readings not yet rounded."
 
 
 def apart(evaluated: Evaluated) -> Question | None:
