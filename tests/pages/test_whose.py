@@ -1,15 +1,19 @@
 """Whose nose and whose cheek."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
-from pages.samples import one
+from pages.samples import evaluated, one
 from thirdstop.pages.views.building import screens
 from thirdstop.pages.views.metering import first_of
 from thirdstop.pages.views.steps import steps
 from thirdstop.pages.views.verdicts import verdicts
 from thirdstop.pages.views.whose import told
+from thirdstop.running import open_and_stage
+
+CROWDED = Path(__file__).resolve().parents[1] / "cases" / "crowded"
 
 
 @pytest.mark.parametrize(
@@ -66,3 +70,15 @@ def test_a_finding_says_whose_cheek() -> None:
     assert "near one’s left cheek to near one’s right cheek" in texts["ratio"]
     alone = verdicts(one("01-borrowed-window"))
     assert any("(left cheek to right cheek" in each.text for each in (*alone.passes, *alone.looks))
+
+
+def test_no_string_is_left_out_for_want_of_room() -> None:
+    """A screen has three large figures; what is beyond them is said."""
+    _, staged = open_and_stage(CROWDED)
+    four = next(evaluated(each) for each in staged if each.loaded.slug == "two-hats-four-lights")
+    held = [item.name for item in four.staging.items if item.kind in ("lamp", "card")]
+    strings = next(screen for screen in screens(four) if screen.title == "Check the strings")
+
+    assert len(held) == 5
+    assert [name for name, _ in strings.figures] == held[:3]
+    assert any(text.startswith(f"And {held[3]} ") and f" and {held[4]} " in text for text in strings.says)

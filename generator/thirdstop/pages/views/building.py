@@ -4,12 +4,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from thirdstop.checks.statics import legs_say
+from thirdstop.checks.wording import listed
 from thirdstop.pages import figures
 from thirdstop.pages.evaluated import Evaluated
 from thirdstop.pages.figures import Figure
 from thirdstop.pages.views import headline, order, things, whose
 from thirdstop.pages.views.metering import metered, person
 from thirdstop.staging.staging import Item, Staging, Support
+
+_MOST_FIGURES = 3
+"""Of one screen: so large that they are read at arm's length."""
 
 
 @dataclass(frozen=True)
@@ -50,14 +54,21 @@ def _with_sitters(evaluated: Evaluated) -> Iterator[Screen]:
     yield from _sitters(evaluated)
     yield from _things(evaluated, order.after_sitters(evaluated.staging))
     nose = _capital(whose.told(evaluated.staging, "nose"))
-    says = (f"{nose} to the middle of each face, as before.", order.MOVED)
-    yield Screen("Check the strings", (), _strings(evaluated.staging), says)
+    strings = _strings(evaluated.staging)
+    says = (f"{nose} to the middle of each face, as before.", *_more(strings), order.MOVED)
+    yield Screen("Check the strings", (), strings[:_MOST_FIGURES], says)
 
 
 def _strings(staging: Staging) -> tuple[tuple[str, Figure], ...]:
-    """Of the things whose string starts at the nose, the first three: one screen."""
+    """Of the things whose string starts at the nose."""
     held = (item for item in staging.items if item.kind in ("lamp", "card") and item.string_from == "nose")
-    return tuple((item.name, figures.length(item.string_m)) for item in held)[:3]
+    return tuple((item.name, figures.length(item.string_m)) for item in held)
+
+
+def _more(found: tuple[tuple[str, Figure], ...]) -> tuple[str, ...]:
+    """What there is no room for in large figures, in a sentence."""
+    left = [f"{name} {figures.told(figure)}" for name, figure in found[_MOST_FIGURES:]]
+    return (f"And {listed(left)}.",) if left else ()
 
 
 def _things(evaluated: Evaluated, items: tuple[Item, ...]) -> Iterator[Screen]:
@@ -81,7 +92,10 @@ def _noses(staging: Staging) -> Screen:
         along, across = figures.along(-float(place.mark_m[1])), figures.across(float(place.mark_m[0]))
         says.append(f"The {place.name}’s own mark: {figures.told(along)}, {figures.told(across)}.")
     return Screen(
-        f"Where the nose{'s' if len(staging.sitters) > 1 else ''} will be", (), found[:3], tuple(says)
+        f"Where the nose{'s' if len(staging.sitters) > 1 else ''} will be",
+        (),
+        found[:_MOST_FIGURES],
+        (*says, *_more(found)),
     )
 
 
